@@ -1,0 +1,1 @@
+"""Design in-the-hoop embroidery for handbags."""

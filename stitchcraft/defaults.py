@@ -1,0 +1,190 @@
+"""One table of every default and limit, each with its source.
+
+A row says where its number comes from: a publication, a derivation from one, or the plain words "common
+practice, no source". "From memory" marks a value that was not re-read. All lengths are mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from stitchcraft.errors import ParameterError
+from stitchcraft.units import number_between
+
+COMMON: Final = "common practice, no source"
+PRINTWEAR_2016: Final = "Printwear, February 2016, pp. 61-63"
+IMAGES_2021: Final = "Images (UK), May 2021"
+IMAGES_2022: Final = "Images (UK), February 2022, p. 69"
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """A number, what it is, and where it comes from."""
+
+    value: float
+    what: str
+    source: str
+
+
+BAG: Final[dict[str, Default]] = {
+    "seam": Default(6.35, "seam allowance of the bag's side and bottom seams (1/4 in)", COMMON),
+    "lining_seam": Default(12.7, "side-seam allowance of the lining (1/2 in), so that it sits inside", COMMON),
+    "wall": Default(4.0, "thickness of the finished wall at its top edge", COMMON),
+    "binding_strip": Default(63.5, "width of the binding strip before folding (2 1/2 in)", COMMON),
+    "binding_depth": Default(6.35, "binding's stitch line below the top edge (1/4 in)", COMMON),
+    "binding_overlap": Default(101.6, "extra length of the binding strip (4 in)", COMMON),
+    "stiffener_ease": Default(3.0, "base stiffener smaller than the base, each side", COMMON),
+    "feet_inset": Default(20.0, "feet in from the edges of the base (3/4 in in one published pattern)", COMMON),
+    "allowance": Default(6.35, "allowance left around a tab before turning, and above its mouth (1/4 in)", COMMON),
+    "closure_miss": Default(1.0, "largest miss between the tab's snap and its target", COMMON),
+    "strap_spacing_share": Default(0.43, "strap centre to strap centre, share of the panel's width", COMMON),
+    "strap_width": Default(25.4, "width of a strap (1 in)", COMMON),
+}
+
+PARTS: Final[dict[str, Default]] = {
+    "tab_width": Default(76.2, "width of a closure tab (3 in)", COMMON),
+    "tab_width_share": Default(0.25, "largest width of a default tab, share of the panel's width", COMMON),
+    "snap_diameter": Default(18.0, "magnetic snap (14 and 18 mm are common)", "zipperzoo.net, size table"),
+    "snap_inset": Default(25.4, "tip of the tab to the snap's centre (1 to 1 1/2 in)", "mpcomagnetics.com, tutorial"),
+    "snap_prongs": Default(10.0, "prong to prong of a magnetic snap (about 8 to 11)", "from memory"),
+    "snap_slit": Default(5.0, "length of a prong's slit (prongs are 3 to 5 wide)", "from memory"),
+    "snap_keepout": Default(5.0, "no needle nearer to the snap's rim than this", COMMON),
+    "shaping_snap": Default(14.0, "diameter of a shaping snap", "zipperzoo.net, size table"),
+    "closure_drop": Default(76.2, "top edge to snap centre (3 in)", COMMON),
+    "tick_length": Default(6.0, "length of an alignment tick", COMMON),
+    "tick_gap": Default(1.5, "alignment tick outside the trimmed allowance by at least this", COMMON),
+    "batting_inset": Default(2.0, "batting kept inside the seam by this, so that the allowances stay thin", COMMON),
+    "cover_width": Default(3.5, "width of a cover stitch", COMMON),
+    "cover_narrowest": Default(2.0, "narrowest cover stitch that hides a cut edge", IMAGES_2022),
+    "tack_inset": Default(1.0, "tack-down inside the placement line by this", COMMON),
+    "decoration_clearance": Default(1.0, "decoration kept off a seam or a cover stitch by this", COMMON),
+    "label_width": Default(60.0, "width of a label's lettering", COMMON),
+    "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
+    "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
+    "accent_share": Default(0.29, "width and height of a default corner accent, share of the panel's width", COMMON),
+    "connector_height": Default(50.8, "height of a bridge connector (2 in)", COMMON),
+    "connector_margin": Default(9.5, "a connector past the strap it holds, each side (3/8 in)", COMMON),
+    "basting_margin": Default(5.0, "basting box outside the part by this", COMMON),
+    "basting_length": Default(6.0, "stitch length of a basting box", COMMON),
+}
+
+PLANNING: Final[dict[str, Default]] = {
+    "longest_move": Default(
+        12.0, "longest stitch or jump on either axis", "pyembroidery 1.5.1 writers: DST takes 12.1, XXX 12.3"
+    ),
+    "satin_split": Default(
+        7.0, "a satin line wider than this is split", "trade compilation 2016 (split at 7); handled bag parts"
+    ),
+    "satin_narrowest": Default(1.0, "narrowest satin", PRINTWEAR_2016),
+    "satin_widest": Default(9.0, "widest satin before it is split", PRINTWEAR_2016),
+    "run_shortest": Default(1.0, "shortest running stitch by choice", PRINTWEAR_2016),
+    "run_longest": Default(5.0, "longest running stitch", PRINTWEAR_2016),
+    "shortest_stitch": Default(0.3, "shortest stitch that the planner leaves (lock stitches: 0.3 to 0.5)", COMMON),
+    "lock_stitch": Default(0.7, "length of a lock stitch (0.5 to 1)", COMMON),
+    "lock_count": Default(3, "stitches in a lock (2 to 4)", COMMON),
+    "trim_over": Default(3.0, "a jump longer than this is trimmed", COMMON),
+    "underlay_length": Default(2.5, "stitch length of underlay (2 to 3)", "trade compilation 2016, p. 52"),
+    "underlay_edge_inset": Default(0.6, "edge run inside the edge (at least 0.6 to 0.8)", IMAGES_2022),
+    "underlay_centre_below": Default(1.5, "satin narrower than this takes a centre run only", IMAGES_2022),
+    "underlay_zigzag_from": Default(4.0, "satin at least this wide takes a zigzag over the edge run", COMMON),
+    "underlay_zigzag_pitch": Default(2.0, "pitch of a zigzag underlay", COMMON),
+    "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
+    "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
+    "density_warn": Default(8.0, "penetrations per mm2, averaged over 1 mm2, that ask for a look", COMMON),
+}
+
+MACHINE: Final[dict[str, Default]] = {
+    "speed": Default(600, "stitches a minute (600 to 750 for an average design)", "theembroiderywarehouse.com"),
+    "trim_seconds": Default(8, "a trim (each stop 6 to 20)", "theembroiderywarehouse.com"),
+    "rethread_seconds": Default(60, "changing the thread of a single-needle machine", COMMON),
+    "placing_seconds": Default(90, "placing or trimming cloth (60 to 120)", COMMON),
+    "stack_thickness": Default(
+        1.0,
+        "cloth and stabilizer under the needle, for the thread estimate: with it a mixed design of 3 mm stitches "
+        "uses 5 m of top and 3 m of bobbin thread per 1,000",
+        "fitted to the thread makers' 5 m and 3 m per 1,000 stitches",
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FabricProfile:
+    """How a cloth wants to be stitched. All lengths mm, for 40-weight thread.
+
+    Attributes:
+        name: What the spec calls it.
+        pull: Widening at each end of a satin line or fill row, constant part.
+        pull_share: Widening at each end as a share of the width.
+        satin_pitch: Needle point to needle point on one side of a satin.
+        row_spacing: Line to line of a fill.
+        fill_length: Stitch along a fill row.
+        run_length: Running stitch.
+        triple_length: Triple stitch.
+        seam_length: Stitch of a seam.
+        underlay: Whether satin and fill get underlay.
+        source: Where the numbers come from.
+    """
+
+    name: str
+    pull: float = 0.10
+    pull_share: float = 0.02
+    satin_pitch: float = 0.40
+    row_spacing: float = 0.25
+    fill_length: float = 4.0
+    run_length: float = 2.5
+    triple_length: float = 2.5
+    seam_length: float = 2.0
+    underlay: bool = True
+    source: str = COMMON
+
+    def __post_init__(self) -> None:
+        for key, low, high in (
+            ("pull", 0, 2), ("pull_share", 0, 0.2), ("satin_pitch", 0.2, 5), ("row_spacing", 0.1, 5),
+            ("fill_length", 1, 12), ("run_length", 0.5, 12), ("triple_length", 0.5, 12), ("seam_length", 0.5, 5),
+        ):  # fmt: skip
+            number_between(getattr(self, key), name=f"{self.name}.{key}", low=low, high=high)
+
+
+_WOVEN = (
+    "pitch: Images (UK) Feb 2022 p. 69 (0.40 mm for 40 weight); fill stitch: Printwear Feb 2016 p. 63 (4 mm); "
+    "row spacing between the published 0.2 and 0.42; pull 0.1 an end (0.2 in all) and the rest: " + COMMON
+)
+
+FABRICS: Final[dict[str, FabricProfile]] = {
+    profile.name: profile
+    for profile in (
+        FabricProfile(name="quilting cotton", source=_WOVEN),
+        FabricProfile(name="canvas", pull=0.10, pull_share=0.015, run_length=2.8, triple_length=2.8, source=_WOVEN),
+        FabricProfile(name="denim", pull=0.12, pull_share=0.015, satin_pitch=0.42, run_length=2.8,
+                      triple_length=3.0, source=_WOVEN),
+        FabricProfile(name="felt", pull=0.18, pull_share=0.025, satin_pitch=0.42, row_spacing=0.30,
+                      run_length=3.0, triple_length=3.0),
+        FabricProfile(name="faux leather", pull=0.08, pull_share=0.01, satin_pitch=0.60, row_spacing=0.40,
+                      fill_length=4.5, run_length=3.5, triple_length=3.5, seam_length=3.0, underlay=False,
+                      source="longer and fewer stitches, since every hole stays open: " + COMMON),
+        FabricProfile(name="minky", pull=0.20, pull_share=0.03, run_length=3.0, triple_length=3.0,
+                      source="pull 0.4 in all for pile: " + COMMON),
+    )
+}  # fmt: skip
+
+FABRIC_NAMES: Final = tuple(FABRICS)
+
+
+def fabric_profile(fabric: str | FabricProfile) -> FabricProfile:
+    """Look a fabric up by name; a profile is handed back as it is.
+
+    Raises:
+        ParameterError: If no profile has that name.
+    """
+    if isinstance(fabric, FabricProfile):
+        return fabric
+    if fabric not in FABRICS:
+        raise ParameterError("fabric", fabric, "one of " + ", ".join(FABRIC_NAMES))
+    return FABRICS[fabric]
+
+
+PALETTE: Final[dict[str, str]] = {
+    "accent": "#2f5d62", "edge": "#d9a441", "detail": "#f2efe6", "mark": "#3a3a3a", "seam": "#8a8f98",
+}  # fmt: skip
+"""Thread colours of a kit that names none; our own choice."""

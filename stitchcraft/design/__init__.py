@@ -1,0 +1,25 @@
+"""The types that travel from parts to stitches: no verbs."""
+
+from stitchcraft.design.elements import (
+    Area,
+    Column,
+    Design,
+    DoubleRun,
+    Element,
+    Fill,
+    Line,
+    LineStitch,
+    Purpose,
+    Running,
+    Satin,
+    Stop,
+    Thread,
+    Triple,
+    frozen_path,
+)
+from stitchcraft.design.plan import Kind, PlanStop, Role, StitchPlan
+
+__all__ = [
+    "Area", "Column", "Design", "DoubleRun", "Element", "Fill", "Kind", "Line", "LineStitch", "PlanStop",
+    "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop", "Thread", "Triple", "frozen_path",
+]  # fmt: skip

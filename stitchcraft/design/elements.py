@@ -1,0 +1,266 @@
+"""What a part is before it is stitched: colour stops of lines, columns and areas, each with a stitch style.
+
+All positions are mm, x right, y up, as seen with the right side of the cloth up in the hoop. A style field
+that is None takes its value from the fabric profile when the design is planned.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from stitchcraft.errors import ParameterError
+from stitchcraft.units import LARGEST_MM
+
+FloatArray: TypeAlias = NDArray[np.float64]
+
+
+class Purpose(StrEnum):
+    """What a colour stop is for."""
+
+    DECORATE = "decorate"
+    TICKS = "ticks"
+    SEAM = "seam"
+    SNAP = "snap"
+    OUTLINE = "outline"
+    PLACE = "place"
+    TACK = "tack"
+    COVER = "cover"
+    BASTE = "baste"
+    LETTER = "letter"
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A thread as the maker picks it.
+
+    Attributes:
+        colour: ``"#rrggbb"``, lower case.
+        name: What the sheet calls it, such as ``"accent"``.
+        weight: Weight number (40 is the common embroidery weight; a larger number is finer).
+    """
+
+    colour: str
+    name: str = ""
+    weight: float = 40
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.colour, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", self.colour):
+            raise ParameterError("colour", self.colour, 'a colour like "#2f5d62"')
+        object.__setattr__(self, "colour", self.colour.lower())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Running:
+    """One penetration after another along a line.
+
+    Attributes:
+        length: Stitch length, mm; shortened, never stretched, to fit the line.
+        tolerance: How far a stitch may cut a curve, mm.
+    """
+
+    length: float | None = None
+    tolerance: float = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Triple:
+    """A line whose every stitch is sewn *passes* times: forward, back, forward.
+
+    Attributes:
+        length: Stitch length, mm.
+        passes: An odd number, so that the line advances.
+        tolerance: How far a stitch may cut a curve, mm.
+    """
+
+    length: float | None = None
+    passes: int = 3
+    tolerance: float = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoubleRun:
+    """A seam sewn from one end to the other and back through the same holes, locked at both ends.
+
+    Every hole, those of the locks included, is used exactly twice.
+
+    Attributes:
+        length: Stitch length, mm.
+        tolerance: How far a stitch may cut a curve, mm.
+    """
+
+    length: float | None = None
+    tolerance: float = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Satin:
+    """Close zigzag between two rails.
+
+    Attributes:
+        pitch: Needle point to needle point on the same side, mm: there and back, twice the step.
+        split: Width past which a line is split by staggered penetrations, mm.
+        compensation: Widening at each end of a line against the pull of the thread, mm; added to the
+            fabric's share of width.
+        underlay: Whether stitches go under it; which ones follows from the width.
+    """
+
+    pitch: float | None = None
+    split: float | None = None
+    compensation: float | None = None
+    underlay: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fill:
+    """Rows of stitches that cover an area.
+
+    Attributes:
+        row_spacing: Line to line, mm.
+        length: Stitch length along a row, mm.
+        angle: Direction of the rows, degrees counter-clockwise from x; None picks the one that falls into
+            fewest sections.
+        repeat: After how many rows the penetrations line up again.
+        compensation: Widening at each end of a row against the pull of the thread, mm.
+        underlay: Whether stitches go under it.
+    """
+
+    row_spacing: float | None = None
+    length: float | None = None
+    angle: float | None = None
+    repeat: int = 4
+    compensation: float | None = None
+    underlay: bool = True
+
+
+LineStitch: TypeAlias = Running | Triple | DoubleRun
+
+
+def frozen_path(points: ArrayLike, *, name: str = "path", at_least: int = 2) -> FloatArray:
+    """Copy points into a read-only (n, 2) float64 array.
+
+    Raises:
+        ParameterError: If they are not *at_least* finite points within `LARGEST_MM` of the origin.
+    """
+    try:
+        path = np.array(points, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise ParameterError(name, points, "points (x, y) in mm") from None
+    if path.ndim != 2 or path.shape[1] != 2 or len(path) < at_least:
+        raise ParameterError(name, f"an array of shape {path.shape}", f"at least {at_least} points (x, y) in mm")
+    if not np.isfinite(path).all() or np.abs(path).max() > LARGEST_MM:
+        raise ParameterError(name, "points out of range", f"finite and within {LARGEST_MM:g} mm")
+    path.setflags(write=False)
+    return path
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A path to sew, closed if its first point is also its last.
+
+    Attributes:
+        path: (n, 2) positions in mm.
+        stitch: How it is sewn.
+    """
+
+    path: FloatArray
+    stitch: LineStitch = Running()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "path", frozen_path(self.path))
+
+    @property
+    def closed(self) -> bool:
+        """Whether the path ends where it starts."""
+        return len(self.path) > 2 and bool(np.allclose(self.path[0], self.path[-1], atol=1e-6))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """A satin column between two rails that run the same way.
+
+    Attributes:
+        rail_a: (n, 2) positions in mm along one side.
+        rail_b: (m, 2) positions in mm along the other side.
+        stitch: How it is sewn.
+    """
+
+    rail_a: FloatArray
+    rail_b: FloatArray
+    stitch: Satin = Satin()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "rail_a", frozen_path(self.rail_a, name="rail_a"))
+        object.__setattr__(self, "rail_b", frozen_path(self.rail_b, name="rail_b"))
+
+    @property
+    def closed(self) -> bool:
+        """Whether both rails end where they start."""
+        return all(
+            len(rail) > 2 and bool(np.allclose(rail[0], rail[-1], atol=1e-6)) for rail in (self.rail_a, self.rail_b)
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Area:
+    """An area to fill.
+
+    Attributes:
+        polygon: Polygon or MultiPolygon in mm, holes allowed.
+        stitch: How it is sewn: `Fill` rows, or `Satin` columns found by its medial axis.
+    """
+
+    polygon: shapely.Polygon | shapely.MultiPolygon
+    stitch: Fill | Satin = Fill()
+
+
+Element: TypeAlias = Line | Column | Area
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stop:
+    """One colour stop: a run of sewing that ends with the machine waiting for a thread or for hands.
+
+    Attributes:
+        purpose: What it is for.
+        thread: The thread to use.
+        elements: What is sewn; the planner chooses the order unless *ordered*.
+        before: What the maker does before pressing start; empty if nothing but the thread.
+        ordered: Sew the elements in the order given.
+    """
+
+    purpose: Purpose
+    thread: Thread
+    elements: tuple[Element, ...]
+    before: str = ""
+    ordered: bool = False
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "elements", tuple(self.elements))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Design:
+    """A part as drawn, before it is stitched.
+
+    Attributes:
+        name: Name of the part, such as ``"tab-front"``.
+        stops: Colour stops in the order of sewing.
+        origin: The point, mm, that the template's crosshair takes.
+    """
+
+    name: str
+    stops: tuple[Stop, ...]
+    origin: tuple[float, float] = (0.0, 0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "stops", tuple(self.stops))
+
+    def __repr__(self) -> str:
+        return f"<Design {self.name!r}: {', '.join(stop.purpose.value for stop in self.stops)}>"

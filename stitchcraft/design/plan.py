@@ -1,0 +1,132 @@
+"""The stitch plan: what is counted, drawn, exported and checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.design.elements import FloatArray, Purpose, Thread
+
+
+class Kind(IntEnum):
+    """What the machine does at a row of the plan."""
+
+    STITCH = 0
+    JUMP = 1
+    TRIM = 2
+    STOP = 3
+    END = 4
+
+
+class Role(IntEnum):
+    """What a stitch is there for: it shows, lies under, gets somewhere, or holds the thread's end."""
+
+    TOP = 0
+    UNDERLAY = 1
+    TRAVEL = 2
+    LOCK = 3
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStop:
+    """What is known of one colour stop once its elements have become stitches.
+
+    Attributes:
+        purpose: What it is for.
+        thread: The thread to use.
+        before: What the maker does before pressing start.
+    """
+
+    purpose: Purpose
+    thread: Thread
+    before: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StitchPlan:
+    """Needle points and commands in order of sewing.
+
+    A JUMP row moves to its position without sewing; a STITCH row puts the needle down there; TRIM, STOP and
+    END happen where the row before left off. A stop's first row is a JUMP to its first penetration. A STOP
+    row stands between two colour stops and counts to the one that it ends; END is the last row.
+
+    Attributes:
+        name: Name of the part.
+        xy: float64 (N, 2), mm, read-only.
+        kind: uint8 (N,), values of `Kind`, read-only.
+        stop: int32 (N,), index into *stops*, read-only.
+        role: uint8 (N,), values of `Role`; meaningful on STITCH rows, read-only.
+        element: int32 (N,), which element of its stop a row belongs to, -1 for none, read-only.
+        stops: The colour stops in order of sewing.
+        origin: The design's crosshair point, mm.
+    """
+
+    name: str
+    xy: FloatArray
+    kind: NDArray[np.uint8]
+    stop: NDArray[np.int32]
+    role: NDArray[np.uint8]
+    element: NDArray[np.int32]
+    stops: tuple[PlanStop, ...]
+    origin: tuple[float, float] = (0.0, 0.0)
+
+    def __post_init__(self) -> None:
+        count = len(self.kind)
+        for field, dtype, shape in (
+            ("xy", np.float64, (count, 2)), ("kind", np.uint8, (count,)), ("stop", np.int32, (count,)),
+            ("role", np.uint8, (count,)), ("element", np.int32, (count,)),
+        ):  # fmt: skip
+            array = np.array(getattr(self, field), dtype=dtype).reshape(shape)
+            array.setflags(write=False)
+            object.__setattr__(self, field, array)
+
+    @property
+    def is_stitch(self) -> NDArray[np.bool_]:
+        """Boolean (N,): the rows at which the needle goes down."""
+        return self.kind == Kind.STITCH
+
+    @property
+    def needle_points(self) -> FloatArray:
+        """The penetrations in order, (n, 2) mm."""
+        return self.xy[self.is_stitch]
+
+    @property
+    def stitches(self) -> int:
+        """How many times the needle goes down."""
+        return int(np.count_nonzero(self.kind == Kind.STITCH))
+
+    @property
+    def jumps(self) -> int:
+        """How many moves without sewing."""
+        return int(np.count_nonzero(self.kind == Kind.JUMP))
+
+    @property
+    def trims(self) -> int:
+        """How many cuts of the thread."""
+        return int(np.count_nonzero(self.kind == Kind.TRIM))
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Smallest and largest x and y of the penetrations, mm: (left, bottom, right, top).
+
+        All zeros when there are none.
+        """
+        points = self.needle_points
+        if not len(points):
+            return (0.0, 0.0, 0.0, 0.0)
+        (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
+        return (float(left), float(bottom), float(right), float(top))
+
+    def points_of(self, stop: int) -> FloatArray:
+        """The penetrations of one stop (by index from 0), (n, 2) mm."""
+        return self.xy[self.is_stitch & (self.stop == stop)]
+
+    def __repr__(self) -> str:
+        left, bottom, right, top = self.bounds
+        return (
+            f"<StitchPlan {self.name!r}: {self.stitches} stitches, {len(self.stops)} stops, {self.trims} trims, "
+            f"{right - left:.1f} x {top - bottom:.1f} mm>"
+        )

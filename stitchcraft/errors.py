@@ -1,0 +1,84 @@
+"""What can go wrong, in two families.
+
+A value that cannot be made at all raises one of the errors below. A design that can be made but should
+not be sewn as it stands is never raised: checks return it as a `Finding`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+
+class StitchcraftError(Exception):
+    """Base of every error that this package raises on purpose; its text is one clear line."""
+
+
+class ParameterError(StitchcraftError, ValueError):
+    """An argument has a value that cannot be used.
+
+    Attributes:
+        name: The argument, or the spec key.
+        value: What was given.
+        needs: What is allowed, as the end of the sentence "it needs to be ...".
+    """
+
+    def __init__(self, name: str, value: Any, needs: str) -> None:
+        self.name = name
+        self.value = value
+        self.needs = needs
+        super().__init__(f"{name} is {_shown(value)}; it needs to be {needs}")
+
+
+class SpecError(StitchcraftError, ValueError):
+    """A spec file cannot be read or holds something that cannot be used; the text names file, line and key."""
+
+
+class MachineFileError(StitchcraftError):
+    """A machine file cannot be written faithfully, or cannot be read; the text names the file."""
+
+
+class ArtworkError(StitchcraftError, ValueError):
+    """An SVG drawing cannot be used; the text names the file and the element."""
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+class Level(StrEnum):
+    """How much a finding matters: an `ERROR` should not be sewn, a `WARNING` wants a look, a `NOTE` informs."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.
+
+    Attributes:
+        level: How much it matters.
+        code: Stable name of the kind of finding, such as ``"hoop-fit"``.
+        part: The part or file it is about; empty for the bag as a whole.
+        message: What was found, one sentence.
+        remedy: What to do about it, one sentence.
+        measured: The measured number, where there is one.
+        limit: What it was held against, in the same unit.
+    """
+
+    level: Level
+    code: str
+    part: str
+    message: str
+    remedy: str = ""
+    measured: float | None = None
+    limit: float | None = None
+
+    def __str__(self) -> str:
+        where = f"{self.part}: " if self.part else ""
+        remedy = f" {self.remedy}" if self.remedy else ""
+        return f"{self.level.value} [{self.code}] {where}{self.message}{remedy}"

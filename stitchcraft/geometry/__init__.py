@@ -1,0 +1,1 @@
+"""Curves, sampling, offsets, hatching, frames: plain geometry that knows nothing of thread or bags."""

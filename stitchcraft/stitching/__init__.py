@@ -1,0 +1,1 @@
+"""From a design to stitches: running, triple, satin, fill, locks, travel, order."""

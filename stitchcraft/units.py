@@ -1,0 +1,190 @@
+"""Lengths in and out, and the only rounding to machine units.
+
+Inside the package every length is a float in millimetres. Lengths come in as numbers or as strings with a
+unit; they go out as millimetres, or as inches to the nearest sixteenth.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stitchcraft.errors import ParameterError
+
+Length: TypeAlias = float | int | str
+Unit: TypeAlias = Literal["mm", "cm", "in"]
+
+MM_PER: Final[dict[str, float]] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+"""Millimetres in each unit; the inch is 25.4 mm exactly (NIST SP 811, appendix B)."""
+
+MACHINE_UNIT_MM: Final = 0.1
+"""The step of every machine file that this package writes."""
+
+LARGEST_MM: Final = 5000.0
+"""No length of a bag or of a part goes past this; it also keeps absurd numbers away from the file library."""
+
+_UNIT_WORDS: Final = {
+    "": "", "mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in",
+}  # fmt: skip
+_VULGAR: Final = {
+    "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+}  # fmt: skip
+_NUMBER: Final = re.compile(
+    r"""^(?P<sign>[-+]?)\s*(?:
+        (?P<whole>\d+)[\s-]+(?P<n1>\d+)\s*/\s*(?P<d1>\d+)     # 2 1/2, 2-1/2
+      | (?P<n2>\d+)\s*/\s*(?P<d2>\d+)                         # 1/4
+      | (?P<decimal>\d+(?:\.\d*)?|\.\d+)                      # 12, 2.5, .25
+    )\s*(?P<unit>[a-zA-Z"″”]*)\.?$""",
+    re.VERBOSE | re.ASCII,
+)
+LENGTH_FORMS: Final = 'a length such as 12, "2 1/2 in", "6.4 cm" or "64 mm"'
+
+
+def to_mm(value: Length, *, name: str = "length", unit: Unit = "mm") -> float:
+    """Turn a length as a person writes it into millimetres.
+
+    Args:
+        value: A number (in *unit*), or a string with or without a unit: ``"2 1/2 in"``, ``"15 3/8"``,
+            ``"2.5in"``, ``'1/4"'``, ``"64 mm"``, ``"6.4 cm"``, ``"2½ in"``.
+        name: What to call the value in an error.
+        unit: The unit of a value that names none.
+
+    Returns:
+        The length in mm; finite, and no larger than `LARGEST_MM` either way.
+
+    Raises:
+        ParameterError: If the value is no length, is not finite, or is absurdly large.
+
+    Example:
+        >>> to_mm("2 1/2 in"), to_mm(6.4, unit="cm"), to_mm("2½ in")
+        (63.5, 64.0, 63.5)
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise ParameterError(name, value, LENGTH_FORMS)
+    length = _from_text(value, name, unit) if isinstance(value, str) else float(value) * MM_PER[unit]
+    if not math.isfinite(length):
+        raise ParameterError(name, value, "a finite " + LENGTH_FORMS[2:])
+    if abs(length) > LARGEST_MM:
+        raise ParameterError(name, value, f"no more than {LARGEST_MM:g} mm")
+    return length
+
+
+def _from_text(text: str, name: str, unit: Unit) -> float:
+    plain = text.strip()[:40]
+    for sign, ascii_form in _VULGAR.items():
+        plain = re.sub(rf"(?<=\d){sign}", f" {ascii_form}", plain).replace(sign, ascii_form)
+    match = _NUMBER.match(plain)
+    word = _UNIT_WORDS.get(match["unit"].lower()) if match else None
+    if match is None or word is None or len(text) > 40:
+        raise ParameterError(name, text, LENGTH_FORMS)
+    if match["decimal"] is not None:
+        number = float(match["decimal"])
+    else:
+        top, bottom = (match["n1"], match["d1"]) if match["d1"] else (match["n2"], match["d2"])
+        if int(bottom) == 0:
+            raise ParameterError(name, text, LENGTH_FORMS)
+        number = float(int(match["whole"] or 0) + Fraction(int(top), int(bottom)))
+    return (-number if match["sign"] == "-" else number) * MM_PER[word or unit]
+
+
+def length_between(
+    value: Length, *, name: str, low: float, high: float = LARGEST_MM, unit: Unit = "mm", above: bool = False
+) -> float:
+    """Turn a length into mm and hold it to a range.
+
+    Args:
+        value: As in `to_mm`.
+        name: What to call the value in an error.
+        low: Smallest value allowed, mm.
+        high: Largest value allowed, mm.
+        unit: The unit of a value that names none.
+        above: Refuse *low* itself too.
+
+    Raises:
+        ParameterError: If it is no length or out of range.
+    """
+    length = to_mm(value, name=name, unit=unit)
+    if length < low or length > high or (above and length == low):
+        raise ParameterError(name, value, range_words(low, high, above=above))
+    return length
+
+
+def number_between(value: float, *, name: str, low: float, high: float) -> float:
+    """Check a plain number (an angle, a speed, a count) against a range.
+
+    Raises:
+        ParameterError: If it is not a finite number from *low* to *high*.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise ParameterError(name, value, f"a number from {low:g} to {high:g}")
+    return value
+
+
+def range_words(low: float, high: float, *, above: bool = False) -> str:
+    """Say a range of lengths in words, in mm."""
+    start = f"a length above {low:g} mm" if above else f"a length of at least {low:g} mm"
+    return start if high >= LARGEST_MM else f"{start} and at most {high:g} mm"
+
+
+def to_units(xy: ArrayLike) -> NDArray[np.int32]:
+    """Round positions in mm to whole machine units of 0.1 mm.
+
+    Positions are rounded, never the moves between them, so that the error stays within half a unit however
+    long the run. This is the only place in the package that rounds to machine units. Halves go to the even
+    unit, which treats left and right alike: a mirrored design rounds to the mirrored units.
+
+    Args:
+        xy: Positions in mm, any shape.
+
+    Returns:
+        int32 array of the same shape.
+
+    Example:
+        >>> to_units([[0.26, -0.26]]).tolist()
+        [[3, -3]]
+    """
+    scaled = np.asarray(xy, dtype=np.float64) / MACHINE_UNIT_MM
+    # 0.15 / 0.1 is 1.4999999999999998: clear the noise of the division before the halves are decided
+    rounded: NDArray[np.int32] = np.rint(np.round(scaled, 6)).astype(np.int32)
+    return rounded
+
+
+def mm_text(mm: float) -> str:
+    """Write a length in mm for people: at most one decimal.
+
+    Example:
+        >>> mm_text(63.5), mm_text(64.0)
+        ('63.5 mm', '64 mm')
+    """
+    return f"{round(mm, 1) + 0.0:g} mm"
+
+
+def inch_text(mm: float) -> str:
+    """Write a length in inches to the nearest sixteenth, as a maker reads it off a ruler.
+
+    Example:
+        >>> inch_text(63.5), inch_text(6.35), inch_text(25.4), inch_text(1.0)
+        ('2 1/2 in', '1/4 in', '1 in', '1/16 in')
+    """
+    sixteenths = round(abs(mm) / 25.4 * 16)
+    whole, rest = divmod(sixteenths, 16)
+    part = Fraction(rest, 16)
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(f"{part.numerator}/{part.denominator}")
+    return ("-" if mm < 0 and sixteenths else "") + " ".join(words) + " in"
+
+
+def both_text(mm: float) -> str:
+    """Write a length in inches and mm together.
+
+    Example:
+        >>> both_text(63.5)
+        '2 1/2 in (63.5 mm)'
+    """
+    return f"{inch_text(mm)} ({mm_text(mm)})"
