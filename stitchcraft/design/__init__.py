@@ -6,6 +6,7 @@ from stitchcraft.design.elements import (
     Design,
     DoubleRun,
     Element,
+    FloatArray,
     Fill,
     Line,
     LineStitch,
@@ -20,6 +21,6 @@ from stitchcraft.design.elements import (
 from stitchcraft.design.plan import Kind, PlanStop, Role, StitchPlan
 
 __all__ = [
-    "Area", "Column", "Design", "DoubleRun", "Element", "Fill", "Kind", "Line", "LineStitch", "PlanStop",
+    "Area", "Column", "Design", "DoubleRun", "Element", "Fill", "FloatArray", "Kind", "Line", "LineStitch", "PlanStop",
     "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop", "Thread", "Triple", "frozen_path",
 ]  # fmt: skip
