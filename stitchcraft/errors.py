@@ -32,7 +32,17 @@ class ParameterError(StitchcraftError, ValueError):
 
 
 class SpecError(StitchcraftError, ValueError):
-    """A spec file cannot be read or holds something that cannot be used; the text names file, line and key."""
+    """A spec file cannot be read or holds something that cannot be used; the text names file, line and key.
+
+    Attributes:
+        problems: All that is wrong, one clear line each, in the order of the file; the error's own text is
+            the first of them.
+    """
+
+    def __init__(self, *problems: str) -> None:
+        self.problems = problems
+        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
+        super().__init__(problems[0] + more if problems else "")
 
 
 class MachineFileError(StitchcraftError):

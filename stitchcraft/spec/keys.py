@@ -1,0 +1,355 @@
+"""What a key of the spec may hold: each kind of value reads itself or says what is wrong with it.
+
+The kinds stand as notes on the fields of the tables. pydantic finds them there and asks each for its
+validator, which is the only moment at which it is loaded.
+"""
+
+from __future__ import annotations
+
+import re
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, fields
+from pathlib import Path, PureWindowsPath
+from typing import Any, Final
+
+from stitchcraft.defaults import FABRIC_NAMES, FABRICS, FabricProfile
+from stitchcraft.errors import ParameterError
+from stitchcraft.spec.problems import Problem, ProblemError, not_a_key, shown, wrong
+from stitchcraft.units import LARGEST_MM, LENGTH_FORMS, Unit, length_between, number_between, range_words
+
+LARGEST_FIELD_MM: Final = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a value needs to know of its file.
+
+    Attributes:
+        unit: The unit of a length that names none.
+        folder: Where the spec lies; artwork is looked for there.
+    """
+
+    unit: Unit
+    folder: Path
+
+
+@dataclass(frozen=True, slots=True)
+class Key(ABC):
+    """A kind of value."""
+
+    @property
+    @abstractmethod
+    def needs(self) -> str:
+        """The end of the sentence "it needs to be ..."."""
+
+    @abstractmethod
+    def read(self, value: Any, reading: Reading) -> Any:
+        """Turn what TOML gave into the value that the table keeps.
+
+        Raises:
+            ProblemError: If it cannot be used.
+        """
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        """Tell pydantic to validate by `read`."""
+        # loaded here: the tables are imported on the command line's quick paths, and no file may ever be read
+        from pydantic_core import core_schema
+
+        return core_schema.with_info_plain_validator_function(lambda value, info: self.read(value, info.context))
+
+
+@dataclass(frozen=True, slots=True)
+class Shorthand:
+    """On a table that may also be written as a single word: ``tip = "ogee"`` for ``tip = { name = "ogee" }``.
+
+    Attributes:
+        key: The key of the table that the word stands for.
+    """
+
+    key: str
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        """Tell pydantic to make a table of a word first."""
+        from pydantic_core import core_schema  # as in `Key`
+
+        return core_schema.no_info_before_validator_function(
+            lambda value: {self.key: value} if isinstance(value, str) else value, handler(source)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class LengthKey(Key):
+    """A length, kept in mm.
+
+    Attributes:
+        low: Smallest allowed, mm.
+        high: Largest allowed, mm.
+        always: The unit of a value that names none, if it is not the file's.
+    """
+
+    low: float
+    high: float = LARGEST_MM
+    always: Unit | None = None
+
+    @property
+    def needs(self) -> str:
+        """How a length is written."""
+        return LENGTH_FORMS
+
+    def read(self, value: Any, reading: Reading) -> float:
+        """Turn a length into mm and hold it to its range."""
+        if isinstance(value, int) and abs(value) > LARGEST_MM:  # too long for a float, perhaps
+            raise ProblemError(wrong(value, range_words(self.low, self.high)))
+        try:
+            return length_between(value, name="", low=self.low, high=self.high, unit=self.always or reading.unit)
+        except ParameterError as error:
+            raise ProblemError(wrong(value, error.needs)) from None
+
+
+@dataclass(frozen=True, slots=True)
+class NumberKey(Key):
+    """A plain number: an angle, a speed, a weight.
+
+    Attributes:
+        low: Smallest allowed.
+        high: Largest allowed.
+        whole: Take whole numbers only.
+    """
+
+    low: float
+    high: float
+    whole: bool = False
+
+    @property
+    def needs(self) -> str:
+        """The range in words."""
+        return f"a {'whole ' if self.whole else ''}number from {self.low:g} to {self.high:g}"
+
+    def read(self, value: Any, reading: Reading) -> float:  # noqa: ARG002 - numbers have no unit
+        """Hold a number to its range."""
+        try:
+            number = number_between(value, name="", low=self.low, high=self.high)
+        except ParameterError:
+            raise ProblemError(wrong(value, self.needs)) from None
+        if not self.whole:
+            return float(number)
+        if not isinstance(value, int):
+            raise ProblemError(wrong(value, self.needs))
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class FlagKey(Key):
+    """True or false."""
+
+    @property
+    def needs(self) -> str:
+        """Both words."""
+        return "true or false"
+
+    def read(self, value: Any, reading: Reading) -> bool:  # noqa: ARG002 - a flag stands alone
+        """Take a boolean and nothing that merely looks like one."""
+        if not isinstance(value, bool):
+            raise ProblemError(wrong(value, self.needs))
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceKey(Key):
+    """One word of a few."""
+
+    words: tuple[str, ...]
+
+    @property
+    def needs(self) -> str:
+        """All the words."""
+        return "one of " + ", ".join(self.words)
+
+    def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - a word stands alone
+        """Take a word of the list, as it is written there."""
+        if not isinstance(value, str) or value not in self.words:
+            raise ProblemError(wrong(value, self.needs, near=self.words))
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class TextKey(Key):
+    """A line of text for people.
+
+    Attributes:
+        longest: Most characters allowed.
+    """
+
+    longest: int
+
+    @property
+    def needs(self) -> str:
+        """Length and kind of characters."""
+        return f"a text of 1 to {self.longest} printable characters on one line"
+
+    def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - a text stands alone
+        """Take a printable text that is not blank."""
+        printable = isinstance(value, str) and value.isprintable() and value.strip() != ""
+        if not printable or len(value) > self.longest:
+            raise ProblemError(wrong(value, self.needs))
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class ColourKey(Key):
+    """A colour, kept in lower case."""
+
+    @property
+    def needs(self) -> str:
+        """How a colour is written."""
+        return 'a colour like "#2f5d62"'
+
+    def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - a colour stands alone
+        """Take six hexadecimal digits after a sharp."""
+        if not isinstance(value, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+            raise ProblemError(wrong(value, self.needs))
+        return value.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class FieldKey(Key):
+    """A sewing field such as ``"130x180"``, width by height in mm, kept as it is written."""
+
+    @property
+    def needs(self) -> str:
+        """How a field is written."""
+        return f'a sewing field such as "130x180": width x height in mm, each above 0 and at most {LARGEST_FIELD_MM:g}'
+
+    def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - fields are in mm always
+        """Check the two sizes."""
+        match = (
+            re.fullmatch(r"(\d{1,4}(?:\.\d{1,3})?)x(\d{1,4}(?:\.\d{1,3})?)", value, re.ASCII)
+            if isinstance(value, str)
+            else None
+        )
+        if match is None or not all(0 < float(side) <= LARGEST_FIELD_MM for side in match.groups()):
+            raise ProblemError(wrong(value, self.needs))
+        return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class ListKey(Key):
+    """A list without repeats, kept as a tuple.
+
+    Attributes:
+        item: What each entry is.
+        example: What a list looks like.
+    """
+
+    item: Key
+    example: str
+
+    @property
+    def needs(self) -> str:
+        """An example and what an entry is."""
+        return f"a list such as {self.example}, at least one, each once"
+
+    def read(self, value: Any, reading: Reading) -> tuple[Any, ...]:
+        """Read each entry, and say of each what is wrong."""
+        if not isinstance(value, list) or not value:
+            raise ProblemError(
+                wrong(value, self.needs) if value != [] else Problem((), f"is empty; it needs to be {self.needs}")
+            )
+        read: list[Any] = []
+        problems: list[Problem] = []
+        for position, entry in enumerate(value):
+            try:
+                taken = self.item.read(entry, reading)
+            except ProblemError as error:
+                problems.extend(Problem((position, *problem.path), problem.text) for problem in error.problems)
+                continue
+            if taken in read:
+                problems.append(Problem((position,), f"is {taken} again; it needs to be there once"))
+            read.append(taken)
+        if problems:
+            raise ProblemError(*problems)
+        return tuple(read)
+
+
+@dataclass(frozen=True, slots=True)
+class ArtworkKey(Key):
+    """An SVG file that lies in the spec's folder or below it, kept as a path that can be opened."""
+
+    @property
+    def needs(self) -> str:
+        """Where the file may lie."""
+        return 'an SVG file in the spec\'s own folder or below it, such as "art/tip.svg"'
+
+    def read(self, value: Any, reading: Reading) -> Path:
+        """Find the file."""
+        if not isinstance(value, str) or not value.isprintable() or not value.strip() or len(value) > 200:
+            raise ProblemError(wrong(value, self.needs))
+        # a drive letter or a backslash would mean something else on another machine
+        relative = PureWindowsPath(value)
+        if "\\" in value or relative.anchor or ".." in relative.parts or relative.suffix.lower() != ".svg":
+            raise ProblemError(wrong(value, self.needs))
+        path = reading.folder / value
+        try:
+            inside = path.resolve().is_relative_to(reading.folder.resolve())
+            found = path.is_file()
+        except (OSError, RuntimeError):
+            inside, found = True, False
+        if not inside:
+            raise ProblemError(wrong(value, self.needs))
+        if not found:
+            raise ProblemError(Problem((), f"is {shown(value)}; there is no such file in the spec's folder"))
+        return path
+
+
+FABRIC_KEYS: Final = tuple(field.name for field in fields(FabricProfile) if field.name != "source")
+
+
+@dataclass(frozen=True, slots=True)
+class FabricKey(Key):
+    """A fabric by name, or the maker's own as a table; its lengths are in mm whatever the file's unit is."""
+
+    @property
+    def needs(self) -> str:
+        """The names, and that a table will do."""
+        return f'one of {", ".join(FABRIC_NAMES)}, or a table such as {{ name = "my linen", pull = 0.15 }}'
+
+    def read(self, value: Any, reading: Reading) -> str | FabricProfile:
+        """Look the name up, or make a profile of the table."""
+        if isinstance(value, dict):
+            return self._own(value, reading)
+        if not isinstance(value, str) or value not in FABRICS:
+            raise ProblemError(wrong(value, self.needs, near=FABRIC_NAMES))
+        return value
+
+    def _own(self, table: dict[str, Any], reading: Reading) -> FabricProfile:
+        problems: list[Problem] = []
+        taken: dict[str, Any] = {"source": "the spec"}
+        if "name" not in table:
+            problems.append(Problem(("name",), f"is missing; it needs to be {TextKey(40).needs}"))
+        for key, value in table.items():
+            if key not in FABRIC_KEYS:
+                problems.append(not_a_key((key,), FABRIC_KEYS))
+                continue
+            try:
+                taken[key] = _fabric_value(key, value, reading)
+            except ProblemError as error:
+                problems.extend(Problem((key,), problem.text) for problem in error.problems)
+        if problems:
+            raise ProblemError(*problems)
+        return FabricProfile(**taken)
+
+
+def _fabric_value(key: str, value: Any, reading: Reading) -> Any:
+    if key == "name":
+        return TextKey(40).read(value, reading)
+    if key == "underlay":
+        return FlagKey().read(value, reading)
+    if key == "pull_share":
+        number: float = NumberKey(0, 1).read(value, reading)
+    else:
+        number = LengthKey(0, 20, always="mm").read(value, reading)
+    try:
+        FabricProfile(name="trial", **{key: number})  # the profile knows the range of each of its numbers
+    except ParameterError as error:
+        raise ProblemError(wrong(value, error.needs)) from None
+    return number

@@ -1,0 +1,129 @@
+"""What is wrong with a spec although each of its values is fine by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from stitchcraft.spec import words
+from stitchcraft.spec.problems import KeyPath, Problem, key_text, not_a_key, shown
+from stitchcraft.spec.tables import Spec
+from stitchcraft.units import MM_PER, mm_text
+
+DECORATED: Final[tuple[KeyPath, ...]] = tuple(
+    (table, "decoration") for table in ("style", "tab", "corner", "connector")
+)
+
+
+def kind_problems(document: dict[str, Any]) -> list[Problem]:
+    """Find keys that do not go with the kind of decoration or with the other keys beside them.
+
+    Args:
+        document: The file as the TOML parser gives it.
+    """
+    problems: list[Problem] = []
+    for path in DECORATED:
+        table = _inside(document, path)
+        kind = table.get("kind")
+        if kind in words.DECORATIONS:
+            problems.extend(_decoration_problems(path, kind, table))
+    tip = _inside(document, ("tab", "tip"))
+    if {"name", "svg"} <= set(tip):
+        problems.append(Problem(("tab", "tip", "svg"), "cannot stand beside name; a tip has the one or the other"))
+    return problems
+
+
+def _decoration_problems(path: KeyPath, kind: str, table: dict[str, Any]) -> Iterator[Problem]:
+    allowed = words.DECORATION_KEYS[kind]
+    known = {key for keys in words.DECORATION_KEYS.values() for key in keys}
+    for key in table:
+        if key in known and key not in allowed:
+            yield not_a_key((*path, key), allowed, here=f"for {shown(kind)}")
+    if kind == "artwork" and "svg" not in table:
+        yield Problem((*path, "svg"), 'is missing; "artwork" needs the drawing, such as svg = "art/heron.svg"')
+
+
+def _inside(document: dict[str, Any], path: KeyPath) -> dict[str, Any]:
+    found: Any = document
+    for key in path:
+        found = found.get(key) if isinstance(found, dict) else None
+    return found if isinstance(found, dict) else {}
+
+
+def contradictions(spec: Spec) -> list[Problem]:
+    """Find sizes that cannot be true together, as far as the spec alone tells."""
+    sizes = _Sizes(spec)
+    sizes.below("bag.depth", "bag.width", 1, "smaller than the width")
+    sizes.below("bag.depth", "bag.height", 2, "smaller than twice the height")
+    sizes.below("bag.shaping.over", "bag.width", 0.5, "less than half the width")
+    sizes.below("bag.shaping.down", "bag.height", 1, "less than the height", less="bag.depth")
+    sizes.below("bag.straps.width", "bag.straps.spacing", 1, "less than the spacing", same=True)
+    sizes.below("bag.straps.spacing", "bag.width", 1, "so that both straps are on the bag", plus="bag.straps.width")
+    sizes.below("bag.binding.depth", "bag.binding.strip", 0.5, "less than half the strip")
+    sizes.below("tab.width", "bag.width", 1, "no more than the bag's width", same=True)
+    sizes.below("tab.waist", "tab.width", 1, "no more than the tab's width", same=True)
+    sizes.below("tab.snap.diameter", "tab.width", 1, "smaller than the tab's width")
+    sizes.below("tab.snap.prongs", "tab.snap.diameter", 1, "no more than the snap's diameter", same=True)
+    sizes.below("tab.snap.inset", "tab.length", 1, "less than the tab's length")
+    sizes.below("tab.tip_depth", "tab.length", 1, "less than the tab's length")
+    sizes.below("closure.drop", "bag.height", 1, "less than the height", less="bag.depth")
+    sizes.below("corner.width", "bag.width", 0.5, "no more than half the bag's width", same=True)
+    sizes.below("corner.height", "bag.height", 1, "no more than the bag's height", same=True)
+    for side in ("corner.width", "corner.height"):
+        sizes.above(side, "bag.depth", 0.5, "more than half the depth, which the boxed base cuts away")
+    sizes.below("connector.height", "bag.height", 1, "less than the bag's height")
+    sizes.below("connector.width", "bag.width", 1, "no more than the bag's width", same=True)
+    sizes.below("label.width", "bag.width", 1, "no more than the bag's width", same=True)
+    for path in DECORATED:
+        table = _at(spec, path)
+        if table is not None and table.kind == "dots":
+            sizes.below(f"{path[0]}.decoration.diameter", f"{path[0]}.decoration.pitch", 1,
+                        "smaller than the pitch, or the dots touch")  # fmt: skip
+    return sizes.problems
+
+
+def _at(spec: Spec, path: KeyPath) -> Any:
+    found: Any = spec
+    for key in path:
+        found = None if found is None else getattr(found, str(key))
+    return found
+
+
+class _Sizes:
+    """Compares sizes by name; what the spec leaves out is not compared."""
+
+    def __init__(self, spec: Spec) -> None:
+        self.spec = spec
+        self.problems: list[Problem] = []
+
+    def _mm(self, name: str) -> float | None:
+        value: float | None = _at(self.spec, tuple(name.split(".")))
+        return value
+
+    def below(
+        self, small: str, large: str, share: float, rule: str, *, same: bool = False, plus: str = "", less: str = ""
+    ) -> None:
+        """Hold *small* (and *plus*) below *share* of *large*, of which half of *less* is taken off first."""
+        low, high = self._mm(small), self._mm(large)
+        if low is None or high is None:
+            return
+        low += (self._mm(plus) or 0.0) if plus else 0.0
+        room = share * high - ((self._mm(less) or 0.0) / 2 if less else 0.0)
+        if low > room or (low == room and not same):
+            others = [name for name in (plus, large, less) if name and self._mm(name)]
+            self._refuse(small, others, rule + (" that the base leaves" if less and self._mm(less) else ""))
+
+    def above(self, large: str, small: str, share: float, rule: str) -> None:
+        """Hold *large* above *share* of *small*."""
+        high, low = self._mm(large), self._mm(small)
+        if high is not None and low and high <= share * low:
+            self._refuse(large, [small], rule)
+
+    def _refuse(self, name: str, others: list[str], rule: str) -> None:
+        path = tuple(name.split("."))
+        beside = " and ".join(f"{key_text(tuple(other.split('.')))} is {self._shown(other)}" for other in others)
+        self.problems.append(Problem(path, f"is {self._shown(name)} and {beside}; it needs to be {rule}"))
+
+    def _shown(self, name: str) -> str:
+        mm, unit = self._mm(name) or 0.0, self.spec.units
+        return mm_text(mm) if unit == "mm" else f"{round(mm / MM_PER[unit], 3):g} {unit}"

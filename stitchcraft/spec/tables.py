@@ -1,0 +1,385 @@
+"""The spec as frozen values, and the schema of the file: every key, its kind and its range stand here once.
+
+All lengths are mm. A key that the file leaves out is None, and a table that it leaves out has every key None;
+what suits the bag is chosen by the layers above. A table that may be absent altogether is None where its
+absence means something: no shaping snaps, no decoration of the part's own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Annotated, Any, ClassVar
+
+from stitchcraft.defaults import FabricProfile
+from stitchcraft.spec import words
+from stitchcraft.spec.keys import (
+    ArtworkKey,
+    ChoiceKey,
+    ColourKey,
+    FabricKey,
+    FieldKey,
+    FlagKey,
+    LengthKey,
+    ListKey,
+    NumberKey,
+    Shorthand,
+    TextKey,
+)
+
+
+class Table:
+    """What all tables share."""
+
+    __slots__ = ()
+    __pydantic_config__: ClassVar[dict[str, Any]] = {"extra": "forbid"}
+
+    def given(self) -> dict[str, Any]:
+        """The keys that the file gives, with their values.
+
+        Example:
+            >>> StrapsTable(width=25.4).given()
+            {'width': 25.4}
+        """
+        values = {part.name: getattr(self, part.name) for part in fields(self)}  # type: ignore[arg-type]
+        return {key: value for key, value in values.items() if value is not None}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BindingTable(Table):
+    """``bag.binding``: the strip that binds the top edge.
+
+    Attributes:
+        strip: Width of the strip before folding.
+        depth: Its stitch line below the top edge.
+        overlap: Extra length.
+    """
+
+    strip: Annotated[float | None, LengthKey(10, 300)] = None
+    depth: Annotated[float | None, LengthKey(1, 50)] = None
+    overlap: Annotated[float | None, LengthKey(0, 500)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShapingTable(Table):
+    """``bag.shaping``: the pair of snaps a side that draws the top in.
+
+    Attributes:
+        down: Below the top edge.
+        over: In from the side seam.
+    """
+
+    down: Annotated[float | None, LengthKey(5, 500)] = None
+    over: Annotated[float | None, LengthKey(5, 500)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrapsTable(Table):
+    """``bag.straps``.
+
+    Attributes:
+        spacing: Centre to centre.
+        width: Of one strap.
+    """
+
+    spacing: Annotated[float | None, LengthKey(10, 1000)] = None
+    width: Annotated[float | None, LengthKey(3, 150)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BagTable(Table):
+    """``[bag]``: finished sizes.
+
+    Attributes:
+        width: Panel, side seam to side seam, flat.
+        height: Panel, top edge to bottom seam, flat.
+        depth: Boxed base; 0 for a flat bag, as when left out.
+        seam: Allowance of the bag's seams.
+        lining_seam: Allowance of the lining's side seams.
+        wall: Finished thickness at the top edge.
+        top: ``"bound"`` or ``"turned"``.
+        binding: The strip that binds the top.
+        shaping: The shaping snaps, None for none.
+        straps: Where the straps are and how wide.
+    """
+
+    width: Annotated[float, LengthKey(30, 1500)]
+    height: Annotated[float, LengthKey(30, 1500)]
+    depth: Annotated[float, LengthKey(0, 1000)] = 0.0
+    seam: Annotated[float | None, LengthKey(1, 50)] = None
+    lining_seam: Annotated[float | None, LengthKey(1, 80)] = None
+    wall: Annotated[float | None, LengthKey(0, 30)] = None
+    top: Annotated[str | None, ChoiceKey(words.TOPS)] = None
+    binding: BindingTable = BindingTable()
+    shaping: ShapingTable | None = None
+    straps: StrapsTable = StrapsTable()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineTable(Table):
+    """``[machine]``.
+
+    Attributes:
+        hoops: Sewing fields such as ``"130x180"``, mm, in the order of the file.
+        formats: File formats, in the order of the file.
+        speed: Stitches a minute.
+        trims: Whether the machine cuts its own threads.
+        basting: Whether each hooping starts with a basting box.
+        margin: Kept free inside the edge of the sewing field.
+    """
+
+    hoops: Annotated[tuple[str, ...] | None, ListKey(FieldKey(), '["130x180", "100x100"]')] = None
+    formats: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.FORMATS), '["dst", "pes"]')] = None
+    speed: Annotated[float | None, NumberKey(50, 2000)] = None
+    trims: Annotated[bool | None, FlagKey()] = None
+    basting: Annotated[bool | None, FlagKey()] = None
+    margin: Annotated[float | None, LengthKey(0, 100)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaletteTable(Table):
+    """``material.palette``: thread colours such as ``"#2f5d62"``, lower case.
+
+    Attributes:
+        accent: Decoration.
+        edge: Cover stitch.
+        detail: Lettering and small things.
+        mark: Placement lines, ticks, targets.
+        seam: Seams and tack-down.
+    """
+
+    accent: Annotated[str | None, ColourKey()] = None
+    edge: Annotated[str | None, ColourKey()] = None
+    detail: Annotated[str | None, ColourKey()] = None
+    mark: Annotated[str | None, ColourKey()] = None
+    seam: Annotated[str | None, ColourKey()] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialTable(Table):
+    """``[material]``.
+
+    Attributes:
+        fabric: A name in `stitchcraft.defaults.FABRICS`, or the maker's own profile.
+        thread: Weight number.
+        palette: Thread colours.
+    """
+
+    fabric: Annotated[str | FabricProfile | None, FabricKey()] = None
+    thread: Annotated[float | None, NumberKey(8, 200)] = None
+    palette: PaletteTable = PaletteTable()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DecorationTable(Table):
+    """A decoration, the style's or a part's own; which keys a kind takes is in `words.DECORATION_KEYS`.
+
+    Attributes:
+        kind: What it is, or ``"none"``.
+        pitch: Distance from one repeat to the next.
+        diameter: Of a dot or a ring.
+        angle: Degrees counter-clockwise.
+        seed: What the meander's wandering starts from.
+        svg: Drawing to sew.
+        width: Width that the drawing gets.
+        stitch: How it is sewn.
+        inset: Kept free inside the edge of the decorated area.
+    """
+
+    kind: Annotated[str, ChoiceKey(words.DECORATIONS)]
+    pitch: Annotated[float | None, LengthKey(1, 200)] = None
+    diameter: Annotated[float | None, LengthKey(0.5, 200)] = None
+    angle: Annotated[float | None, NumberKey(-360, 360)] = None
+    seed: Annotated[int | None, NumberKey(0, 2**31 - 1, whole=True)] = None
+    svg: Annotated[Path | None, ArtworkKey()] = None
+    width: Annotated[float | None, LengthKey(1, 500)] = None
+    stitch: Annotated[str | None, ChoiceKey(words.STITCHES)] = None
+    inset: Annotated[float | None, LengthKey(0, 100)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeTable(Table):
+    """What covers a free edge.
+
+    Attributes:
+        kind: ``"satin"`` or ``"triple"``.
+        width: Of the satin; a triple stitch has none.
+    """
+
+    kind: Annotated[str | None, ChoiceKey(words.EDGES)] = None
+    width: Annotated[float | None, LengthKey(1, 12)] = None
+
+
+Decoration = Annotated[DecorationTable | None, Shorthand("kind")]
+Edge = Annotated[EdgeTable | None, Shorthand("kind")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StyleTable(Table):
+    """``[style]``: what makes the family a family.
+
+    Attributes:
+        decoration: Of every part that has none of its own.
+        edge: Of every appliqué that has none of its own.
+        profile: The inner edge of a corner accent.
+    """
+
+    decoration: Decoration = None
+    edge: Edge = None
+    profile: Annotated[str | None, ChoiceKey(words.PROFILES)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TipTable(Table):
+    """``tab.tip``: exactly one of its keys is given.
+
+    Attributes:
+        name: One of `words.TIPS`.
+        svg: A drawing of the tip.
+    """
+
+    name: Annotated[str | None, ChoiceKey(words.TIPS)] = None
+    svg: Annotated[Path | None, ArtworkKey()] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SnapTable(Table):
+    """``tab.snap``: the magnetic snap.
+
+    Attributes:
+        diameter: Of the snap.
+        inset: Tip of the tab to the snap's centre.
+        prongs: Prong to prong.
+    """
+
+    diameter: Annotated[float | None, LengthKey(5, 60)] = None
+    inset: Annotated[float | None, LengthKey(5, 200)] = None
+    prongs: Annotated[float | None, LengthKey(2, 60)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TabTable(Table):
+    """``[tab]``: the closure tab.
+
+    Attributes:
+        width: At its root.
+        length: Root line to tip.
+        tip: Its end.
+        snap: The snap that it carries.
+        decoration: Its own decoration, instead of the style's.
+        slant: Degrees.
+        batting: Whether it is padded.
+        waist: Width where it is narrowest.
+        tip_radius: Of the tip's rounding.
+        tip_depth: How far the tip reaches.
+    """
+
+    width: Annotated[float | None, LengthKey(10, 400)] = None
+    length: Annotated[float | None, LengthKey(20, 600)] = None
+    tip: Annotated[TipTable, Shorthand("name")] = TipTable()
+    snap: SnapTable = SnapTable()
+    decoration: Decoration = None
+    slant: Annotated[float | None, NumberKey(-45, 45)] = None
+    batting: Annotated[bool | None, FlagKey()] = None
+    waist: Annotated[float | None, LengthKey(5, 400)] = None
+    tip_radius: Annotated[float | None, LengthKey(0, 200)] = None
+    tip_depth: Annotated[float | None, LengthKey(0, 400)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosureTable(Table):
+    """``[closure]``.
+
+    Attributes:
+        drop: Top edge to snap centre, down the front panel.
+    """
+
+    drop: Annotated[float | None, LengthKey(5, 1000)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CornerTable(Table):
+    """``[corner]``: the corner accents.
+
+    Attributes:
+        width: Along the bottom seam, from the side seam.
+        height: Along the side seam, from the bottom seam.
+        edge: Its own edge, instead of the style's.
+        decoration: Its own decoration, instead of the style's.
+    """
+
+    width: Annotated[float | None, LengthKey(10, 750)] = None
+    height: Annotated[float | None, LengthKey(10, 750)] = None
+    edge: Edge = None
+    decoration: Decoration = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConnectorTable(Table):
+    """``[connector]``: what the strap ends are sewn to.
+
+    Attributes:
+        layout: ``"bridge"`` or ``"pair"``.
+        outline: One of `words.OUTLINES`.
+        height: Of a piece.
+        width: Of a piece.
+        decoration: Its own decoration, instead of the style's.
+    """
+
+    layout: Annotated[str | None, ChoiceKey(words.LAYOUTS)] = None
+    outline: Annotated[str | None, ChoiceKey(words.OUTLINES)] = None
+    height: Annotated[float | None, LengthKey(10, 400)] = None
+    width: Annotated[float | None, LengthKey(10, 1000)] = None
+    decoration: Decoration = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelTable(Table):
+    """``[label]``: made only if it has a text.
+
+    Attributes:
+        text: One line.
+        width: Of the lettering.
+        height: Of a capital letter.
+        stitch: One of `words.LETTER_STITCHES`.
+        face: One of `words.FACES`.
+    """
+
+    text: Annotated[str | None, TextKey(60)] = None
+    width: Annotated[float | None, LengthKey(5, 400)] = None
+    height: Annotated[float | None, LengthKey(2, 100)] = None
+    stitch: Annotated[str | None, ChoiceKey(words.LETTER_STITCHES)] = None
+    face: Annotated[str | None, ChoiceKey(words.FACES)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spec(Table):
+    """A whole bag spec.
+
+    Attributes:
+        name: A title for people; never a path.
+        units: The unit of a length that named none; everything here is mm already.
+        parts: What the kit is limited to; None for all that the bag has.
+        bag: The bag's sizes.
+        machine: What will sew it.
+        material: Cloth and thread.
+        style: What the parts have in common.
+        tab: The closure tab.
+        closure: Where the tab closes.
+        corner: The corner accents.
+        connector: The strap connectors.
+        label: The label.
+    """
+
+    name: Annotated[str, TextKey(80)] = "Bag"
+    units: Annotated[str, ChoiceKey(words.UNITS)] = "mm"
+    parts: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.PARTS), '["tab", "corner"]')] = None
+    bag: BagTable
+    machine: MachineTable = MachineTable()
+    material: MaterialTable = MaterialTable()
+    style: StyleTable = StyleTable()
+    tab: TabTable = TabTable()
+    closure: ClosureTable = ClosureTable()
+    corner: CornerTable = CornerTable()
+    connector: ConnectorTable = ConnectorTable()
+    label: LabelTable = LabelTable()

@@ -1,0 +1,34 @@
+"""The words that a spec may use where it has a choice."""
+
+from __future__ import annotations
+
+from typing import Final
+
+UNITS: Final = ("mm", "cm", "in")
+TOPS: Final = ("bound", "turned")
+PARTS: Final = ("tab", "corner", "connector", "label", "shaping-marks", "snap-mark")
+FORMATS: Final = ("dst", "pes", "jef", "exp", "vp3", "pec", "xxx", "u01", "tbf")
+EDGES: Final = ("satin", "triple")
+PROFILES: Final = ("quarter", "scallop", "ogee", "step", "straight", "wave")
+TIPS: Final = ("round", "point", "ogee", "square", "clipped", "scallop", "notch", "leaf", "shield", "wave")
+LAYOUTS: Final = ("bridge", "pair")
+OUTLINES: Final = ("rounded", "oval", "ogee", "scallop", "clipped")
+FACES: Final = ("plain", "script", "serif")
+LETTER_STITCHES: Final = ("running", "triple")
+STITCHES: Final = ("running", "triple", "satin", "fill")
+
+DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
+    "dots": ("pitch", "diameter", "angle", "stitch", "inset"),
+    "crosshatch": ("pitch", "angle", "stitch", "inset"),
+    "rings": ("pitch", "diameter", "angle", "stitch", "inset"),
+    "clamshell": ("pitch", "angle", "stitch", "inset"),
+    "petals": ("pitch", "angle", "stitch", "inset"),
+    "scallops": ("pitch", "angle", "stitch", "inset"),
+    "echo": ("pitch", "stitch", "inset"),
+    "meander": ("pitch", "seed", "stitch", "inset"),
+    "artwork": ("svg", "width", "angle", "stitch", "inset"),
+    "none": (),
+}
+"""The keys, besides ``kind``, that each kind of decoration takes."""
+
+DECORATIONS: Final = tuple(DECORATION_KEYS)
