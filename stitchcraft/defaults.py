@@ -59,6 +59,8 @@ PARTS: Final[dict[str, Default]] = {
     "cover_narrowest": Default(2.0, "narrowest cover stitch that hides a cut edge", IMAGES_2022),
     "tack_inset": Default(1.0, "tack-down inside the placement line by this", COMMON),
     "decoration_clearance": Default(1.0, "decoration kept off a seam or a cover stitch by this", COMMON),
+    "decoration_seam_clearance": Default(3.0, "decoration of a tab kept off its seam by this", COMMON),
+    "decoration_past_seam": Default(1.5, "decoration of an accent past a seam line, so that it runs on across it", COMMON),
     "label_width": Default(60.0, "width of a label's lettering", COMMON),
     "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
     "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
@@ -80,6 +82,7 @@ PLANNING: Final[dict[str, Default]] = {
     "satin_widest": Default(9.0, "widest satin before it is split", PRINTWEAR_2016),
     "run_shortest": Default(1.0, "shortest running stitch by choice", PRINTWEAR_2016),
     "run_longest": Default(5.0, "longest running stitch", PRINTWEAR_2016),
+    "run_curve_shortest": Default(0.5, "shortest running stitch that a bend asks for", COMMON),
     "shortest_stitch": Default(0.3, "shortest stitch that the planner leaves (lock stitches: 0.3 to 0.5)", COMMON),
     "lock_stitch": Default(0.7, "length of a lock stitch (0.5 to 1)", COMMON),
     "lock_count": Default(3, "stitches in a lock (2 to 4)", COMMON),
@@ -92,6 +95,17 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
     "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
     "density_warn": Default(8.0, "penetrations per mm2, averaged over 1 mm2, that ask for a look", COMMON),
+}
+
+DECORATION: Final[dict[str, Default]] = {
+    "shortest_piece": Default(1.5, "shortest piece of a pattern that is sewn", PRINTWEAR_2016),
+    "grazing": Default(0.6, "a clipped line that stays nearer to the edge than this is left out", COMMON),
+    "dot_pitch": Default(7.0, "dot centre to nearest dot centre", COMMON),
+    "dot_diameter": Default(3.0, "diameter of a dot", COMMON),
+    "dot_smallest": Default(1.2, "smallest dot of a pattern that fades: under it a satin is narrower than 1", COMMON),
+    "hatch_spacing": Default(9.0, "line to line of a crosshatch (quilting: 1/4 to 1 in)", COMMON),
+    "ring_pitch": Default(12.0, "ring centre to ring centre", COMMON),
+    "ring_share": Default(1.25, "diameter of a ring, share of the pitch: above 1 they interlock", COMMON),
 }
 
 MACHINE: Final[dict[str, Default]] = {

@@ -1,1 +1,67 @@
-"""To come."""
+"""Fillings of an area: each kind is a frozen value with `elements(area, anchor=..., mirror=...)`."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from importlib import import_module
+from typing import Any, Final
+
+from stitchcraft.decoration.base import Decoration, DecorationCount
+from stitchcraft.decoration.crosshatch import Crosshatch
+from stitchcraft.decoration.dots import Dots
+from stitchcraft.decoration.plain import NoDecoration
+from stitchcraft.decoration.rings import Rings
+from stitchcraft.errors import ParameterError
+from stitchcraft.units import Unit, to_mm
+
+__all__ = [
+    "KINDS", "Crosshatch", "Decoration", "DecorationCount", "Dots", "NoDecoration", "Rings", "decoration_from",
+]  # fmt: skip
+
+_CLASSES: Final[dict[str, type[Decoration]]] = {cls.kind: cls for cls in (Dots, Crosshatch, Rings, NoDecoration)}
+_ARTWORK: Final = "artwork"
+
+KINDS: Final[tuple[str, ...]] = (*(kind for kind in _CLASSES if kind != "none"), _ARTWORK, "none")
+"""The kinds that a spec can name."""
+
+
+def decoration_from(kind: str, options: Mapping[str, object] | None = None, *, unit: Unit = "mm") -> Decoration:
+    """Make a decoration of the words and numbers of a spec table.
+
+    Args:
+        kind: One of `KINDS`.
+        options: The decoration's attributes by name.
+        unit: The unit of lengths that name none.
+
+    Raises:
+        ParameterError: If the kind or an option is unknown (it is named), or a value cannot be used.
+
+    Example:
+        >>> decoration_from("dots", {"pitch": "1/4 in", "diameter": 3}).pitch
+        6.35
+    """
+    cls = _class_of(kind)
+    fields = {field.name: field for field in dataclasses.fields(cls) if field.init}
+    given: dict[str, Any] = {}
+    for name, value in (options if options is not None else {}).items():
+        if name not in fields:
+            raise ParameterError(f"{kind} option", name, "one of " + ", ".join(fields))
+        is_length = "Length" in str(fields[name].type)
+        given[name] = (
+            to_mm(value, name=name, unit=unit) if is_length and isinstance(value, int | float | str) else value
+        )
+    try:
+        return cls(**given)
+    except TypeError:
+        raise ParameterError(f"{kind} options", dict(given), "values of the right kind") from None
+
+
+def _class_of(kind: str) -> type[Decoration]:
+    if kind == _ARTWORK:
+        # artwork reads SVG files through heavy libraries that no other kind needs
+        artwork: type[Decoration] = import_module("stitchcraft.decoration.artwork").Artwork
+        return artwork
+    if not isinstance(kind, str) or kind not in _CLASSES:
+        raise ParameterError("decoration kind", kind, "one of " + ", ".join(KINDS))
+    return _CLASSES[kind]

@@ -1,0 +1,220 @@
+"""What every decoration is: a filling of an area, with a phase, a mirror image and a count.
+
+A decoration is a frozen value. It fills any area, holes included, with elements; whatever must stay free of
+thread has been cut out of the area before. All positions are mm; angles are degrees counter-clockwise.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, replace
+from typing import ClassVar, Final, TypeAlias
+
+import numpy as np
+import shapely
+
+from stitchcraft.defaults import DECORATION
+from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Triple
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import grown, length_of, mirrored, polygons_of
+from stitchcraft.units import Length, length_between, number_between
+
+Polygonal: TypeAlias = shapely.Polygon | shapely.MultiPolygon
+Point: TypeAlias = tuple[float, float]
+
+SHORTEST_MM: Final = DECORATION["shortest_piece"].value
+"""No piece of a pattern shorter than this is sewn."""
+
+GRAZING_MM: Final = DECORATION["grazing"].value
+"""A clipped line that nowhere gets farther from the edge than this is left out: it would read as a doubled edge."""
+
+_HAIR_MM: Final = 1e-6
+"""The area is shrunk by this before anything is cut to it, so that nothing lies outside for a rounding error."""
+
+
+@dataclass(frozen=True, slots=True)
+class DecorationCount:
+    """How much of a decoration is in an area.
+
+    Attributes:
+        motifs: Dots, rings, scales, petals or lines, whole or cut.
+        line_mm: Length of the pattern's lines, mm, without what joins them along the edge.
+        link_mm: Length sewn along the edge to join lines into runs, mm.
+        filled_mm2: Area of the motifs that are filled with thread, mm2.
+        area_mm2: The area decorated, mm2.
+        runs: How many elements it takes.
+    """
+
+    motifs: int = 0
+    line_mm: float = 0.0
+    link_mm: float = 0.0
+    filled_mm2: float = 0.0
+    area_mm2: float = 0.0
+    runs: int = 0
+
+    @property
+    def cover(self) -> float:
+        """Share of the area inside filled motifs, 0 to 1."""
+        return self.filled_mm2 / self.area_mm2 if self.area_mm2 else 0.0
+
+    @property
+    def line_per_mm2(self) -> float:
+        """Length of pattern line per area, mm/mm2."""
+        return self.line_mm / self.area_mm2 if self.area_mm2 else 0.0
+
+    @property
+    def motifs_per_cm2(self) -> float:
+        """Motifs per square centimetre."""
+        return 100 * self.motifs / self.area_mm2 if self.area_mm2 else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """What one decoration puts into one area: the elements, and what there is to count.
+
+    Attributes:
+        elements: In an order in which neighbours follow each other.
+        motifs: As in `DecorationCount`.
+        link_mm: As in `DecorationCount`.
+        filled_mm2: As in `DecorationCount`.
+    """
+
+    elements: tuple[Element, ...] = ()
+    motifs: int = 0
+    link_mm: float = 0.0
+    filled_mm2: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decoration(ABC):
+    """A pattern that fills an area.
+
+    Attributes:
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = ""
+
+    inset: Length = 0.0
+
+    def __post_init__(self) -> None:
+        settle(self, inset=length_between(self.inset, name="inset", low=0.0, high=100.0))
+
+    def elements(self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False) -> tuple[Element, ...]:
+        """Fill an area.
+
+        Args:
+            area: What to fill, mm; holes stay free.
+            anchor: A point, mm, on which a node of the pattern sits. Areas filled with one anchor carry
+                parts of one and the same pattern, so that it runs on across a seam between them.
+            mirror: Lay the pattern's mirror image (x to -x), so that a mirrored area with a mirrored anchor
+                gets the mirror image of every element.
+
+        Returns:
+            The elements, all of them inside the area to 1e-6 mm; none if the area is too small for any.
+
+        Raises:
+            ParameterError: If the area is no valid polygon or the anchor no point.
+        """
+        return self._drawing(area, anchor, mirror)[0].elements
+
+    def describe(self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False) -> DecorationCount:
+        """Count what `elements` puts into an area.
+
+        Raises:
+            ParameterError: As for `elements`.
+        """
+        drawing, area_mm2 = self._drawing(area, anchor, mirror)
+        paths = [element.path for element in drawing.elements if isinstance(element, Line)]
+        sewn = sum(length_of(path) for path in paths)
+        return DecorationCount(
+            motifs=drawing.motifs,
+            line_mm=sewn - drawing.link_mm,
+            link_mm=drawing.link_mm,
+            filled_mm2=drawing.filled_mm2,
+            area_mm2=area_mm2,
+            runs=len(drawing.elements),
+        )
+
+    def _drawing(self, area: Polygonal, anchor: Point, mirror: bool) -> tuple[Drawing, float]:
+        x, y = _checked_anchor(anchor)
+        shape = _checked_area(area)
+        if mirror:
+            shape, x = shapely.transform(shape, mirrored), -x
+        usable = usable_part(shape, float(self.inset))
+        drawing = self._draw(usable, (x, y)) if usable else Drawing()
+        if mirror:
+            drawing = replace(drawing, elements=tuple(_mirror_image(element) for element in drawing.elements))
+        return drawing, float(area.area)
+
+    @abstractmethod
+    def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
+        """Fill separate polygons, in the order given, with the pattern whose node is at *anchor*."""
+
+
+def settle(value: object, **fields: object) -> None:
+    """Store checked fields of a frozen dataclass while it is being made."""
+    for name, field in fields.items():
+        object.__setattr__(value, name, field)
+
+
+def one_of(value: object, *, name: str, choices: tuple[str, ...]) -> str:
+    """Hold a word to a list of words.
+
+    Raises:
+        ParameterError: If it is not one of them.
+    """
+    if not isinstance(value, str) or value not in choices:
+        raise ParameterError(name, value, "one of " + ", ".join(choices))
+    return value
+
+
+def checked_angle(value: float, *, name: str = "angle") -> float:
+    """Hold an angle to -360 to 360 degrees.
+
+    Raises:
+        ParameterError: If it is out of range or no number.
+    """
+    return float(number_between(value, name=name, low=-360.0, high=360.0))
+
+
+LINE_STITCHES: Final = ("running", "triple")
+
+
+def line_stitch(word: str) -> LineStitch:
+    """The stitch style that a word names; its length follows from the fabric."""
+    return Triple() if word == "triple" else Running()
+
+
+def usable_part(area: Polygonal, inset: float) -> list[shapely.Polygon]:
+    """The parts of an area that are left inside an inset, in a stable order, however its rings were written."""
+    return polygons_of(grown(shapely.normalize(area), -max(inset, _HAIR_MM)), smallest_mm2=SHORTEST_MM**2)
+
+
+def _checked_area(area: Polygonal) -> Polygonal:
+    if not isinstance(area, shapely.Polygon | shapely.MultiPolygon) or not area.is_valid:
+        raise ParameterError("area", area, "a valid Polygon or MultiPolygon in mm")
+    return area
+
+
+def _checked_anchor(anchor: Point) -> Point:
+    try:
+        x, y = (float(value) for value in anchor)
+    except (TypeError, ValueError):
+        raise ParameterError("anchor", anchor, "a point (x, y) in mm") from None
+    if not (np.isfinite([x, y]).all() and max(abs(x), abs(y)) <= 1e5):
+        raise ParameterError("anchor", anchor, "a finite point (x, y) in mm")
+    return (x, y)
+
+
+def _mirror_image(element: Element) -> Element:
+    match element:
+        case Line():
+            return Line(mirrored(element.path), element.stitch)
+        case Column():
+            return Column(mirrored(element.rail_a), mirrored(element.rail_b), element.stitch)
+        case Area():
+            stitch = element.stitch
+            if isinstance(stitch, Fill) and stitch.angle is not None:
+                stitch = replace(stitch, angle=-stitch.angle)
+            return Area(shapely.transform(element.polygon, mirrored), stitch)
