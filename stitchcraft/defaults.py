@@ -39,6 +39,8 @@ BAG: Final[dict[str, Default]] = {
     "allowance": Default(6.35, "allowance left around a tab before turning, and above its mouth (1/4 in)", COMMON),
     "closure_miss": Default(1.0, "largest miss between the tab's snap and its target", COMMON),
     "strap_spacing_share": Default(0.43, "strap centre to strap centre, share of the panel's width", COMMON),
+    "shaping_down": Default(38.1, "shaping snaps below the top edge (1 1/2 in)", COMMON),
+    "shaping_over": Default(50.8, "shaping snaps in from the side seam (2 in)", COMMON),
     "strap_width": Default(25.4, "width of a strap (1 in)", COMMON),
 }
 
@@ -66,6 +68,7 @@ PARTS: Final[dict[str, Default]] = {
     "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
     "accent_share": Default(0.29, "width and height of a default corner accent, share of the panel's width", COMMON),
     "connector_height": Default(50.8, "height of a bridge connector (2 in)", COMMON),
+    "connector_clear": Default(4.0, "a default connector clear of the top edge by this, cover stitch included", COMMON),
     "connector_margin": Default(9.5, "a connector past the strap it holds, each side (3/8 in)", COMMON),
     "basting_margin": Default(5.0, "basting box outside the part by this", COMMON),
     "basting_length": Default(6.0, "stitch length of a basting box", COMMON),

@@ -6,6 +6,7 @@ validator, which is the only moment at which it is loaded.
 
 from __future__ import annotations
 
+import math
 import re
 from abc import ABC, abstractmethod
 from dataclasses import dataclass, fields
@@ -98,12 +99,22 @@ class LengthKey(Key):
 
     def read(self, value: Any, reading: Reading) -> float:
         """Turn a length into mm and hold it to its range."""
-        if isinstance(value, int) and abs(value) > LARGEST_MM:  # too long for a float, perhaps
+        unit = self.always or reading.unit
+        if isinstance(value, int) and abs(value) > LARGEST_MM:  # perhaps more than a float can hold
             raise ProblemError(wrong(value, range_words(self.low, self.high)))
         try:
-            return length_between(value, name="", low=self.low, high=self.high, unit=self.always or reading.unit)
+            return length_between(value, name="", low=self.low, high=self.high, unit=unit)
         except ParameterError as error:
-            raise ProblemError(wrong(value, error.needs)) from None
+            problem = wrong(value, error.needs)
+            if _is_bare_number(value):
+                problem = Problem((), f"{problem.text}; without a unit it counts as {unit}")
+            raise ProblemError(problem) from None
+
+
+def _is_bare_number(value: Any) -> bool:
+    if isinstance(value, str):
+        return re.fullmatch(r"\s*[\d\s./-]*\d\s*", value[:40], re.ASCII) is not None
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -348,8 +359,9 @@ def _fabric_value(key: str, value: Any, reading: Reading) -> Any:
         number: float = NumberKey(0, 1).read(value, reading)
     else:
         number = LengthKey(0, 20, always="mm").read(value, reading)
+    trial: dict[str, Any] = {key: number}
     try:
-        FabricProfile(name="trial", **{key: number})  # the profile knows the range of each of its numbers
+        FabricProfile(name="trial", **trial)  # the profile knows the range of each of its numbers
     except ParameterError as error:
         raise ProblemError(wrong(value, error.needs)) from None
     return number

@@ -6,7 +6,7 @@ import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, cast, get_args, get_type_hints
@@ -127,10 +127,11 @@ def _syntax_text(message: str, text: str, source: str) -> str:
     number = int(match[1]) if match[1] else len(lines)
     said = one_line(message[: match.start()], longest=200)
     line = lines[min(number, len(lines)) - 1]
-    hint = ""
-    if re.match(r"""\s*[\w.-]+\s*=\s*[^\s"'\[{]""", line) or re.match(r"\s*[\w.-]+\s*=\s*$", line):
-        hint = '; a value that is not a plain number needs quotes, such as width = "14 1/2 in"'
-    return f"{source}:{number}: this is not TOML: {said[:1].lower()}{said[1:]}{hint}"
+    if said.startswith("Cannot overwrite"):
+        said = "this key is there already"
+    elif re.fullmatch(r"Expected newline.*|Invalid value|Invalid date.*", said) and re.match(r"[^#\"'\[{]*=", line):
+        said += '; a value that is not a plain number needs quotes, such as width = "14 1/2 in"'
+    return f"{source}:{number}: this is not TOML: {said[:1].lower()}{said[1:]}"
 
 
 def _depth(document: dict[str, Any]) -> int:
@@ -169,7 +170,7 @@ def _translated(error: ValidationError, document: dict[str, Any]) -> Iterator[Pr
         elif found["type"] == "unexpected_keyword_argument":
             yield not_a_key(path, _keys_of(path[:-1]), elsewhere=_home_of(path, document))
         elif found["type"] == "missing":
-            yield Problem(path, f"is missing; it needs to be {_needs(path)}")
+            yield Problem(path, f"is missing; it needs to be {_needs(path, least=True)}")
         else:
             yield Problem(path, wrong(found["input"], _needs(path)).text)
 
@@ -196,14 +197,15 @@ def _home_of(path: KeyPath, document: dict[str, Any]) -> str:
     return homes[0] if len(homes) == 1 else ""
 
 
-def _needs(path: KeyPath) -> str:
-    """What a path of the schema needs to hold."""
+def _needs(path: KeyPath, *, least: bool = False) -> str:
+    """What a path of the schema needs to hold; of a table all its keys, or those at *least*."""
     table = _table_at(path)
-    if table is not None:
-        return f"a table with {', '.join(_keys_of(path))}"
+    if table is not None and is_dataclass(table):
+        names = [part.name for part in fields(table) if not least or part.default is MISSING]
+        return f"a table with {', '.join(names)}"
     parent = _table_at(path[:-1])
     hint = get_type_hints(parent, include_extras=True).get(str(path[-1])) if parent is not None else None
-    return next((kind.needs for kind in getattr(hint, "__metadata__", ()) if isinstance(kind, Key)), "something else")
+    return next(kind.needs for kind in get_args(hint) if isinstance(kind, Key))
 
 
 def _error(problems: Iterable[Problem], text: str, source: str) -> SpecError:

@@ -63,7 +63,7 @@ def contradictions(spec: Spec) -> list[Problem]:
     sizes.below("tab.width", "bag.width", 1, "no more than the bag's width", same=True)
     sizes.below("tab.waist", "tab.width", 1, "no more than the tab's width", same=True)
     sizes.below("tab.snap.diameter", "tab.width", 1, "smaller than the tab's width")
-    sizes.below("tab.snap.prongs", "tab.snap.diameter", 1, "no more than the snap's diameter", same=True)
+    sizes.below("tab.snap.prongs", "tab.snap.diameter", 1, "less than the snap's diameter")
     sizes.below("tab.snap.inset", "tab.length", 1, "less than the tab's length")
     sizes.below("tab.tip_depth", "tab.length", 1, "less than the tab's length")
     sizes.below("closure.drop", "bag.height", 1, "less than the height", less="bag.depth")

@@ -1,7 +1,7 @@
 """The spec as frozen values, and the schema of the file: every key, its kind and its range stand here once.
 
 All lengths are mm. A key that the file leaves out is None, and a table that it leaves out has every key None;
-what suits the bag is chosen by the layers above. A table that may be absent altogether is None where its
+what suits the bag is chosen by the layers above. Only a flat base and the shaping snaps have values of their own. A table that may be absent altogether is None where its
 absence means something: no shaping snaps, no decoration of the part's own.
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Annotated, Any, ClassVar
 
-from stitchcraft.defaults import FabricProfile
+from stitchcraft.defaults import BAG, FabricProfile
 from stitchcraft.spec import words
 from stitchcraft.spec.keys import (
     ArtworkKey,
@@ -62,15 +62,15 @@ class BindingTable(Table):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShapingTable(Table):
-    """``bag.shaping``: the pair of snaps a side that draws the top in.
+    """``bag.shaping``: the pair of snaps a side that draws the top in; what is left out takes the usual place.
 
     Attributes:
         down: Below the top edge.
         over: In from the side seam.
     """
 
-    down: Annotated[float | None, LengthKey(5, 500)] = None
-    over: Annotated[float | None, LengthKey(5, 500)] = None
+    down: Annotated[float, LengthKey(5, 500)] = BAG["shaping_down"].value
+    over: Annotated[float, LengthKey(5, 500)] = BAG["shaping_over"].value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,11 +103,11 @@ class BagTable(Table):
         straps: Where the straps are and how wide.
     """
 
-    width: Annotated[float, LengthKey(30, 1500)]
-    height: Annotated[float, LengthKey(30, 1500)]
+    width: Annotated[float, LengthKey(40, 1500)]
+    height: Annotated[float, LengthKey(40, 1500)]
     depth: Annotated[float, LengthKey(0, 1000)] = 0.0
-    seam: Annotated[float | None, LengthKey(1, 50)] = None
-    lining_seam: Annotated[float | None, LengthKey(1, 80)] = None
+    seam: Annotated[float | None, LengthKey(2, 50)] = None
+    lining_seam: Annotated[float | None, LengthKey(2, 60)] = None
     wall: Annotated[float | None, LengthKey(0, 30)] = None
     top: Annotated[str | None, ChoiceKey(words.TOPS)] = None
     binding: BindingTable = BindingTable()
