@@ -1,8 +1,8 @@
 """The spec as frozen values, and the schema of the file: every key, its kind and its range stand here once.
 
 All lengths are mm. A key that the file leaves out is None, and a table that it leaves out has every key None;
-what suits the bag is chosen by the layers above. Only a flat base and the shaping snaps have values of their own. A table that may be absent altogether is None where its
-absence means something: no shaping snaps, no decoration of the part's own.
+what suits the bag is chosen by the layers above. Only a flat base and the shaping snaps have values of their
+own. A table is None itself where its absence means something: no shaping snaps, no decoration of the part's own.
 """
 
 from __future__ import annotations
