@@ -62,7 +62,9 @@ PARTS: Final[dict[str, Default]] = {
     "tack_inset": Default(1.0, "tack-down inside the placement line by this", COMMON),
     "decoration_clearance": Default(1.0, "decoration kept off a seam or a cover stitch by this", COMMON),
     "decoration_seam_clearance": Default(3.0, "decoration of a tab kept off its seam by this", COMMON),
-    "decoration_past_seam": Default(1.5, "decoration of an accent past a seam line, so that it runs on across it", COMMON),
+    "decoration_past_seam": Default(
+        1.5, "decoration of an accent past a seam line, so that it runs on across it", COMMON
+    ),
     "label_width": Default(60.0, "width of a label's lettering", COMMON),
     "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
     "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
@@ -109,6 +111,17 @@ DECORATION: Final[dict[str, Default]] = {
     "hatch_spacing": Default(9.0, "line to line of a crosshatch (quilting: 1/4 to 1 in)", COMMON),
     "ring_pitch": Default(12.0, "ring centre to ring centre", COMMON),
     "ring_share": Default(1.25, "diameter of a ring, share of the pitch: above 1 they interlock", COMMON),
+}
+
+ARTWORK: Final[dict[str, Default]] = {
+    "file_bytes": Default(2_000_000, "largest SVG file read", "our own, against hostile files"),
+    "depth": Default(64, "deepest nesting of elements, uses included", "our own, against hostile files"),
+    "elements": Default(20_000, "most elements in a drawing, each use counted", "our own, against hostile files"),
+    "commands": Default(50_000, "most path commands in a drawing", "our own, against hostile files"),
+    "points": Default(500_000, "most points in a drawing once its curves are lines", "our own, against hostile files"),
+    "hairline": Default(0.2, "a drawn line finer than this is noted: thread of weight 40 is about 0.4 mm", COMMON),
+    "running_to": Default(0.8, "a drawn line up to this width is sewn as a running stitch", COMMON),
+    "triple_to": Default(1.2, "a drawn line up to this width is sewn as a triple stitch, a wider one as satin", COMMON),
 }
 
 MACHINE: Final[dict[str, Default]] = {

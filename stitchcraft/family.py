@@ -1,1 +1,466 @@
-"""To come."""
+"""One style applied to a bag: all its parts, matched to each other and in place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Final
+
+import shapely
+
+from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
+from stitchcraft.decoration import Decoration, Dots, decoration_from
+from stitchcraft.defaults import BAG, FABRICS, PARTS, FabricProfile, fabric_profile
+from stitchcraft.design import Design
+from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.geometry.curves import grown, mirrored
+from stitchcraft.parts import (
+    ClosureTab,
+    CornerAccent,
+    Edge,
+    Label,
+    Palette,
+    ShapingMark,
+    Snap,
+    SnapMark,
+    StrapConnector,
+)
+from stitchcraft.spec import DecorationTable, EdgeTable, Spec, read_spec
+from stitchcraft.units import both_text, mm_text
+
+PART_KINDS: Final = ("tab", "corner", "connector", "label", "shaping-marks", "snap-mark")
+"""What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a part's own origin sits on the bag, in the panel frame.
+
+    Attributes:
+        panel: ``"front"`` or ``"back"``.
+        at_mm: (x, y) from the middle of the panel's top edge, y up.
+        angle_deg: Counter-clockwise.
+        mirror: Whether the part is laid mirrored; always False for a part sewn on the panel.
+    """
+
+    panel: str
+    at_mm: tuple[float, float]
+    angle_deg: float = 0.0
+    mirror: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One part of a kit: a design, where it goes, and what it is cut from.
+
+    Attributes:
+        design: What is sewn; its name is the part's.
+        placements: Where on the bag; none for a part that is sewn loose.
+        cloth: Cut pieces for the part: name, material and shape in the part's frame.
+        after: What the maker does once the last stop is sewn.
+        mirror_of: Name of the part whose mirror image this one's outline is, so that both are laid in the hoop
+            as mirror images too and round to mirror-image holes.
+    """
+
+    design: Design
+    placements: tuple[Placed, ...] = ()
+    cloth: tuple[tuple[str, str, shapely.Polygon], ...] = ()
+    after: str = ""
+    mirror_of: str | None = None
+
+    @property
+    def name(self) -> str:
+        """Name of the part, and of its files."""
+        return self.design.name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Style:
+    """What makes the parts a family.
+
+    Attributes:
+        decoration: What fills them.
+        edge: What covers their cut edges.
+        profile: Free edge of the corner accents.
+        palette: Threads.
+        fabric: Fabric profile; sets the seam's stitch here and everything else when the parts are planned.
+    """
+
+    decoration: Decoration = field(default_factory=Dots)
+    edge: Edge = Edge()
+    profile: str = "quarter"
+    palette: Palette = Palette()
+    fabric: FabricProfile = FABRICS["quilting cotton"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Family:
+    """A style applied to a bag.
+
+    Attributes:
+        bag: The bag.
+        style: What the parts have in common.
+        tab: Options of `ClosureTab` that differ from what the bag and the style give.
+        corner: Options of `CornerAccent`, likewise.
+        connector: Options of `StrapConnector`, likewise.
+        label: Options of `Label`; no text, no label.
+        drop: Top edge to the snap's target, mm; None has it solved.
+        parts: Kinds of part to make; None makes all that suit the bag.
+        name: A title for people.
+    """
+
+    bag: Bag
+    style: Style = field(default_factory=Style)
+    tab: Mapping[str, Any] = field(default_factory=dict)
+    corner: Mapping[str, Any] = field(default_factory=dict)
+    connector: Mapping[str, Any] = field(default_factory=dict)
+    label: Mapping[str, Any] = field(default_factory=dict)
+    drop: float | str | None = None
+    parts: tuple[str, ...] | None = None
+    name: str = "Bag"
+
+    def __post_init__(self) -> None:
+        for kind in self.parts or ():
+            if kind not in PART_KINDS:
+                raise ParameterError("parts", kind, "one of " + ", ".join(PART_KINDS))
+
+    @classmethod
+    def from_spec(cls, source: str | Path | Spec) -> Family:
+        """Read a family from a spec file, or make it of a spec already read.
+
+        Raises:
+            SpecError: If the file cannot be used.
+            ParameterError: If its values contradict each other.
+            ArtworkError: If a drawing that it names cannot be used.
+        """
+        spec = source if isinstance(source, Spec) else read_spec(Path(source))
+        return family_from(spec)
+
+    @property
+    def closure(self) -> Closure:
+        """The closure, solved."""
+        snap = self.tab.get("snap", Snap())
+        return solve_closure(self.bag, length=self.tab.get("length"), inset=snap.inset, drop=self.drop)
+
+    @property
+    def closure_tab(self) -> ClosureTab:
+        """The tab, its length and inset solved."""
+        closure = self.closure
+        options = dict(self.tab)
+        if "width" not in options:
+            share = round(self.bag.width_mm * PARTS["tab_width_share"].value, 1)
+            options["width"] = min(PARTS["tab_width"].value, share)
+        options["length"] = closure.length_mm
+        options["snap"] = replace(self._snap(float(options["width"])), inset=closure.inset_mm)
+        shared = {
+            "decoration": self.style.decoration,
+            "palette": self.style.palette,
+            "insertion": self.bag.insertion_mm,
+            "seam_stitch": self.style.fabric.seam_length,
+        }
+        return ClosureTab(**{**shared, **options})
+
+    def _snap(self, tab_width: float | None = None) -> Snap:
+        if "snap" in self.tab:
+            snap: Snap = self.tab["snap"]
+            return snap
+        if tab_width is None:
+            return self.closure_tab.snap
+        return Snap(diameter=min(PARTS["snap_diameter"].value, max(5.0, round(tab_width / 3, 1))))
+
+    @property
+    def corner_accent(self) -> CornerAccent:
+        """The corner accent of this bag."""
+        size = self._corner_size()
+        shared = {
+            "width": size,
+            "height": size,
+            "profile": self.style.profile,
+            "depth": self.bag.depth_mm,
+            "seam": self.bag.seam_mm,
+            "decoration": self.style.decoration,
+            "edge": self.style.edge,
+            "palette": self.style.palette,
+        }
+        return CornerAccent(**{**shared, **self.corner})
+
+    def _corner_size(self) -> float:
+        """A share of the bag's width, at least an inch past a boxed base, at most what two accents leave room for."""
+        least = self.bag.depth_mm / 2 + 25.4
+        wanted = max(PARTS["accent_share"].value * self.bag.width_mm, least)
+        return round(min(wanted, 0.46 * self.bag.width_mm, 0.6 * self.bag.height_mm), 1)
+
+    @property
+    def strap_connector(self) -> StrapConnector:
+        """The strap connector of this bag."""
+        closure = self.closure
+        margin = self.bag.root_depth_mm + PARTS["connector_clear"].value
+        room = 2 * (closure.drop_mm - margin)
+        height = round(max(min(PARTS["connector_height"].value, room), 12.0), 1)
+        shared = {
+            "spacing": self.bag.strap_spacing_mm,
+            "strap_width": self.bag.strap_width_mm,
+            "height": height,
+            "snap": self._snap(),
+            "decoration": self.style.decoration,
+            "edge": self.style.edge,
+            "palette": self.style.palette,
+        }
+        return StrapConnector(**{**shared, **self.connector})
+
+    def made(self) -> tuple[Part, ...]:
+        """Make all parts.
+
+        Returns:
+            The parts in the order of the work: tab, corners, connectors, label, marks.
+
+        Raises:
+            ParameterError: If a part cannot be made at all.
+        """
+        makers = {
+            "tab": self._tab_parts,
+            "corner": self._corner_parts,
+            "connector": self._connector_parts,
+            "label": self._label_parts,
+            "shaping-marks": self._shaping_parts,
+            "snap-mark": self._snap_mark_parts,
+        }
+        wanted = PART_KINDS if self.parts is None else self.parts
+        return tuple(part for kind, make in makers.items() if kind in wanted for part in make())
+
+    def _tab_parts(self) -> tuple[Part, ...]:
+        tab = self.closure_tab
+        cut = tab.cut_shape
+        back_cut = shapely.transform(cut, mirrored)
+        return (
+            Part(tab.back(), cloth=(("tab back", "lining cloth", back_cut),), after=tab.after["tab-back"],
+                 mirror_of="tab-front"),
+            Part(tab.front(), cloth=(("tab front", "outer cloth", cut),), after=tab.after["tab-front"]),
+        )  # fmt: skip
+
+    def _corner_parts(self) -> tuple[Part, ...]:
+        accent = self.corner_accent
+        half, low = self.bag.width_mm / 2, -self.bag.height_mm
+        shape = accent.shape
+        after = "Take the hoop off; when both corners of the panel are sewn, cut the panel to size."
+        return (
+            Part(accent.left(), _on_both_panels((-half, low)),
+                 (("corner accent, left", "accent cloth", shape),), after),
+            Part(accent.right(), _on_both_panels((half, low)),
+                 (("corner accent, right", "accent cloth", shapely.transform(shape, mirrored)),), after,
+                 mirror_of="corner-left"),
+        )  # fmt: skip
+
+    def _connector_parts(self) -> tuple[Part, ...]:
+        connector = self.strap_connector
+        drop = self.closure.drop_mm
+        cloth = (("strap connector", "accent cloth", connector.shape),)
+        strap = f"Sew each {mm_text(self.bag.strap_width_mm)} strap end over its stitched box."
+        if connector.layout == "bridge":
+            metal = " Set the thick half of the snap at the target before the lining goes in."
+            return (
+                Part(connector.front(), (Placed("front", (0.0, -drop)),), cloth, strap + metal),
+                Part(connector.back(), (Placed("back", (0.0, -drop)),), cloth, strap, mirror_of=None),
+            )
+        half = self.bag.strap_spacing_mm / 2
+        return (
+            Part(connector.left(), _on_both_panels((-half, -drop)), cloth, strap),
+            Part(connector.right(), _on_both_panels((half, -drop)), cloth, strap, mirror_of="connector-left"),
+        )
+
+    def _label_parts(self) -> tuple[Part, ...]:
+        label = self._label()
+        if label is None:
+            return ()
+        shape = grown(shapely.Polygon(label.outline), BAG["allowance"].value, mitre=True)
+        cut = shapely.box(*shape.bounds)
+        after = "Cut out with its allowance, fold on the stitched line, and sew it to the lining."
+        return (Part(label.design(), cloth=(("label", "label cloth", cut),), after=after),)
+
+    def _label(self) -> Label | None:
+        if not self.label.get("text"):
+            return None
+        return Label(**{"palette": self.style.palette, **self.label})
+
+    def _shaping_parts(self) -> tuple[Part, ...]:
+        shaping = self.bag.shaping
+        if shaping is None:
+            return ()
+        x, y = self.bag.width_mm / 2 - float(shaping.over), -float(shaping.down)
+        places = tuple(Placed(panel, (side * x, y)) for panel in ("front", "back") for side in (-1, 1))
+        after = "Set the shaping snaps at the marks before the side seams are sewn."
+        return (Part(ShapingMark(palette=self.style.palette).design(), places, after=after),)
+
+    def _snap_mark_parts(self) -> tuple[Part, ...]:
+        if self.connector.get("layout", "bridge") != "pair":
+            return ()
+        mark = SnapMark(snap=self._snap(), palette=self.style.palette)
+        place = Placed("front", (0.0, -self.closure.drop_mm))
+        after = "Set the thick half of the snap at the mark before the lining goes in."
+        return (Part(mark.design(), (place,), after=after),)
+
+    # -- cut list and findings --------------------------------------------------------------------------
+
+    def cut_list(self) -> tuple[CutPiece, ...]:
+        """Everything to cut: the bag's own pieces, then the ornaments' (bounding sizes), mm."""
+        pieces = list(cut_list(self.bag))
+        for part in self.made():
+            count = max(1, len(part.placements))
+            for name, material, shape in part.cloth:
+                left, bottom, right, top = shape.bounds
+                pieces.append(CutPiece(name, material, count, right - left, top - bottom, f"for {part.name}"))
+        return tuple(pieces)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """What the bag's and the parts' own geometry says, before anything is stitched."""
+        wanted = PART_KINDS if self.parts is None else self.parts
+        found = [*self._binding_findings()]
+        if "tab" in wanted:
+            found += [*self.closure.findings(), *self.closure_tab.findings(), *self._tab_findings()]
+        if "connector" in wanted:
+            found += self._connector_findings()
+        if "corner" in wanted:
+            found += self._corner_findings()
+        label = self._label()
+        if label is not None and "label" in wanted:
+            found += label.findings()
+        return tuple(found)
+
+    def _binding_findings(self) -> list[Finding]:
+        if self.bag.top != "bound":
+            return []
+        cover = self.bag.binding.cover_mm(self.bag.wall_mm)
+        if cover >= 0:
+            return []
+        strip = self.bag.binding.strip_mm - 2 * cover
+        return [
+            Finding(
+                Level.ERROR, "binding-narrow", "",
+                f"The binding falls {both_text(-cover)} short of its own stitch line on the back.",
+                f"Set bag.binding.strip to at least {both_text(strip)}, or bag.binding.depth lower.",
+                round(cover, 3), 0.0,
+            )
+        ]  # fmt: skip
+
+    def _tab_findings(self) -> list[Finding]:
+        room = self.bag.strap_spacing_mm - self.bag.strap_width_mm
+        width = self.closure_tab.width_mm
+        if width <= room:
+            return []
+        return [
+            Finding(
+                Level.WARNING, "tab-over-straps", "tab-front",
+                f"The tab is {both_text(width)} wide and the straps leave {both_text(room)} between them.",
+                f"Set tab.width to at most {both_text(room)}, or bag.straps.spacing to at least "
+                f"{both_text(width + self.bag.strap_width_mm)}.",
+                round(width, 3), round(room, 3),
+            )
+        ]  # fmt: skip
+
+    def _connector_findings(self) -> list[Finding]:
+        bag, connector, drop = self.bag, self.strap_connector, self.closure.drop_mm
+        part = "connector-front" if connector.layout == "bridge" else "connector-left"
+        reach = connector.width_mm / 2 + connector.edge.half_mm
+        if connector.layout == "pair":
+            reach += bag.strap_spacing_mm / 2
+        half = connector.height_mm / 2 + connector.edge.half_mm
+        over = {
+            "the side seam": reach - bag.width_mm / 2,
+            "the top edge's stitching": bag.root_depth_mm - (drop - half),
+            "the base": drop + half - bag.standing_mm[2],
+        }
+        return [
+            Finding(
+                Level.ERROR, "connector-off-panel", part,
+                f"The connector reaches {both_text(by)} past {where}.",
+                "Make it smaller (connector.width, connector.height), or move it (closure.drop, bag.straps.spacing).",
+                round(by, 3), 0.0,
+            )
+            for where, by in over.items() if by > 0
+        ]  # fmt: skip
+
+    def _corner_findings(self) -> list[Finding]:
+        accent = self.corner_accent
+        found = []
+        for key, size, room in (
+            ("width", accent.width_mm, self.bag.width_mm / 2),
+            ("height", accent.height_mm, self.bag.height_mm - self.bag.root_depth_mm),
+        ):
+            over = size + accent.edge.half_mm - room
+            if over > 0:
+                found.append(
+                    Finding(
+                        Level.ERROR, "corner-too-large", "corner-left",
+                        f"The accent reaches {both_text(over)} too far ({key}).",
+                        f"Set corner.{key} to at most {both_text(size - over)}.", round(size, 3), round(size - over, 3),
+                    )
+                )  # fmt: skip
+        return found
+
+    def __repr__(self) -> str:
+        return f"<Family {self.name!r} for {self.bag!r}>"
+
+
+def _on_both_panels(at_mm: tuple[float, float]) -> tuple[Placed, ...]:
+    return tuple(Placed(panel, at_mm) for panel in ("front", "back"))
+
+
+def family_from(spec: Spec) -> Family:
+    """Turn a spec's values into a family."""
+    palette = Palette(**spec.material.palette.given(), **_only(weight=spec.material.thread))
+    shared: dict[str, Any] = {"palette": palette}
+    if spec.material.fabric is not None:
+        shared["fabric"] = fabric_profile(spec.material.fabric)
+    if spec.style.profile is not None:
+        shared["profile"] = spec.style.profile
+    shared |= _decorated(spec.style.decoration) | _edged(spec.style.edge)
+    tab = spec.tab.given()
+    for key in ("tip", "snap", "decoration"):
+        tab.pop(key, None)
+    tab |= _decorated(spec.tab.decoration) | _tip_of(spec)
+    snap = spec.tab.snap.given()
+    if snap:
+        tab["snap"] = Snap(**snap)
+    corner = _without(spec.corner.given(), "edge", "decoration")
+    corner |= _decorated(spec.corner.decoration) | _edged(spec.corner.edge)
+    connector = _without(spec.connector.given(), "decoration") | _decorated(spec.connector.decoration)
+    return Family(
+        bag=Bag.from_spec(spec),
+        style=Style(**shared),
+        tab=tab,
+        corner=corner,
+        connector=connector,
+        label=spec.label.given(),
+        drop=spec.closure.drop,
+        parts=spec.parts,
+        name=spec.name,
+    )
+
+
+def _only(**values: Any) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if value is not None}
+
+
+def _without(values: dict[str, Any], *keys: str) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if key not in keys}
+
+
+def _decorated(table: DecorationTable | None) -> dict[str, Decoration]:
+    if table is None:
+        return {}
+    return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
+
+
+def _edged(table: EdgeTable | None) -> dict[str, Edge]:
+    return {} if table is None else {"edge": Edge(**table.given())}
+
+
+def _tip_of(spec: Spec) -> dict[str, Any]:
+    tip = spec.tab.tip
+    if tip.svg is not None:
+        # the reader of drawings loads the path library, which no other spec needs
+        from stitchcraft.geometry.svg_paths import read_svg, tip_path
+
+        return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
+    return _only(tip=tip.name)

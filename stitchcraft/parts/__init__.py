@@ -1,1 +1,14 @@
-"""To come."""
+"""Parametric builders: each returns `Design`s of one ornament."""
+
+from stitchcraft.parts.connector import StrapConnector
+from stitchcraft.parts.corner import CornerAccent
+from stitchcraft.parts.edges import Edge
+from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.label import Label
+from stitchcraft.parts.marks import ShapingMark, SnapMark
+from stitchcraft.parts.tab import ClosureTab
+from stitchcraft.parts.threads import Palette
+
+__all__ = [
+    "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
+]  # fmt: skip

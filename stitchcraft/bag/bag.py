@@ -1,0 +1,312 @@
+"""The bag's own arithmetic.
+
+Two panels, front and back, are sewn together at the sides and the bottom; a boxed base is made by cutting a
+square from each lower corner. Panel frame: origin at the middle of the panel's top edge, x right as seen
+from outside, y up, so the panel is -width/2 <= x <= width/2, -height <= y <= 0.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+from stitchcraft.defaults import BAG
+from stitchcraft.errors import ParameterError
+from stitchcraft.spec import BagTable, Spec, read_spec
+from stitchcraft.units import Length, length_between, mm_text
+
+Point: TypeAlias = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binding:
+    """A straight strip, folded double lengthwise, that binds the top edge. Lengths in, mm stored.
+
+    Attributes:
+        strip: Width of the strip before folding.
+        depth: How far below the top edge its stitch line runs.
+        overlap: Extra length, for the tail that swallows the other end.
+    """
+
+    strip: Length = BAG["binding_strip"].value
+    depth: Length = BAG["binding_depth"].value
+    overlap: Length = BAG["binding_overlap"].value
+
+    def __post_init__(self) -> None:
+        _set_lengths(self, "binding", {"strip": (5, 300), "depth": (1, 50), "overlap": (0, 500)})
+
+    @property
+    def strip_mm(self) -> float:
+        """Width of the strip before folding, mm."""
+        return float(self.strip)
+
+    @property
+    def depth_mm(self) -> float:
+        """Stitch line below the top edge, mm."""
+        return float(self.depth)
+
+    def cover_mm(self, wall_mm: float) -> float:
+        """How far the binding reaches past its own stitch line on the back, mm; negative if it falls short.
+
+        Half the strip goes up the front (depth), over the wall, and down the back; it is sewn on with an
+        allowance of one more depth.
+        """
+        return self.strip_mm / 2 - 3 * self.depth_mm - wall_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shaping:
+    """A pair of snaps a side that draw the top in. Lengths in, mm stored.
+
+    Attributes:
+        down: Below the top edge.
+        over: In from the side seam.
+    """
+
+    down: Length
+    over: Length
+
+    def __post_init__(self) -> None:
+        _set_lengths(self, "shaping", {"down": (1, 1000), "over": (1, 1000)})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Straps:
+    """Where the straps land on each panel. Lengths in, mm stored.
+
+    Attributes:
+        spacing: Strap centre to strap centre.
+        width: Width of a strap.
+    """
+
+    spacing: Length
+    width: Length = BAG["strap_width"].value
+
+    def __post_init__(self) -> None:
+        _set_lengths(self, "straps", {"spacing": (5, 2000), "width": (3, 200)})
+        if float(self.width) >= float(self.spacing):
+            raise ParameterError(
+                "straps.width", self.width, f"less than straps.spacing ({mm_text(float(self.spacing))})"
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """A bag of two panels. Lengths in (a number is mm), mm stored; all finished sizes unless named *cut*.
+
+    Attributes:
+        width: Panel, side seam to side seam, flat.
+        height: Panel, top edge to bottom seam, flat.
+        depth: Boxed base; 0 for a flat bag.
+        seam: Allowance of the side and bottom seams.
+        lining_seam: Side-seam allowance of the lining.
+        wall: Thickness of the finished wall at its top edge.
+        top: ``"bound"`` or ``"turned"``.
+        binding: The binding of a bound top.
+        shaping: Optional shaping snaps.
+        straps: Where the straps land; None takes a spacing that suits the width.
+
+    Raises:
+        ParameterError: If a size is out of range or two contradict each other.
+    """
+
+    width: Length
+    height: Length
+    depth: Length = 0.0
+    seam: Length = BAG["seam"].value
+    lining_seam: Length = BAG["lining_seam"].value
+    wall: Length = BAG["wall"].value
+    top: Literal["bound", "turned"] = "bound"
+    binding: Binding = Binding()
+    shaping: Shaping | None = None
+    straps: Straps | None = None
+
+    def __post_init__(self) -> None:
+        _set_lengths(
+            self,
+            "bag",
+            {
+                "width": (40, 2000), "height": (40, 2000), "depth": (0, 1000), "seam": (2, 50),
+                "lining_seam": (2, 60), "wall": (0, 30),
+            },
+        )  # fmt: skip
+        if self.top not in ("bound", "turned"):
+            raise ParameterError("bag.top", self.top, '"bound" or "turned"')
+        if self.depth_mm >= min(self.width_mm, self.height_mm):
+            raise ParameterError(
+                "bag.depth",
+                self.depth,
+                f"less than the bag's width ({mm_text(self.width_mm)}) and height ({mm_text(self.height_mm)})",
+            )
+        if self.straps is None:
+            spacing = round(self.width_mm * BAG["strap_spacing_share"].value, 1)
+            strap = min(BAG["strap_width"].value, round(spacing / 3, 1))
+            object.__setattr__(self, "straps", Straps(spacing=spacing, width=strap))
+        if self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
+            raise ParameterError(
+                "straps.spacing",
+                self.strap_spacing_mm,
+                f"at most the bag's width less a strap's ({mm_text(self.width_mm - self.strap_width_mm)})",
+            )
+        self._check_shaping()
+
+    def _check_shaping(self) -> None:
+        if self.shaping is None:
+            return
+        if 2 * float(self.shaping.over) >= self.width_mm:
+            raise ParameterError(
+                "shaping.over", self.shaping.over, f"less than half the bag's width ({mm_text(self.width_mm / 2)})"
+            )
+        if float(self.shaping.down) >= self.standing_mm[2]:
+            raise ParameterError(
+                "shaping.down", self.shaping.down, f"less than the standing height ({mm_text(self.standing_mm[2])})"
+            )
+
+    @classmethod
+    def from_spec(cls, source: str | Path | Spec) -> Bag:
+        """Read the bag of a spec file (or of a spec already read); what the file leaves out takes its default.
+
+        Raises:
+            SpecError: If the file cannot be used.
+            ParameterError: If its sizes contradict each other.
+        """
+        spec = source if isinstance(source, Spec) else read_spec(Path(source))
+        return bag_from(spec.bag)
+
+    # -- plain numbers, mm ------------------------------------------------------------------------------
+
+    @property
+    def width_mm(self) -> float:
+        """Panel, side seam to side seam."""
+        return float(self.width)
+
+    @property
+    def height_mm(self) -> float:
+        """Panel, top edge to bottom seam."""
+        return float(self.height)
+
+    @property
+    def depth_mm(self) -> float:
+        """Boxed base."""
+        return float(self.depth)
+
+    @property
+    def seam_mm(self) -> float:
+        """Allowance of the side and bottom seams."""
+        return float(self.seam)
+
+    @property
+    def wall_mm(self) -> float:
+        """Thickness of the finished wall at its top edge."""
+        return float(self.wall)
+
+    @property
+    def strap_spacing_mm(self) -> float:
+        """Strap centre to strap centre."""
+        return float(self._straps.spacing)
+
+    @property
+    def strap_width_mm(self) -> float:
+        """Width of a strap."""
+        return float(self._straps.width)
+
+    @property
+    def _straps(self) -> Straps:
+        if self.straps is None:  # __post_init__ has filled it
+            raise ParameterError("straps", None, "given")
+        return self.straps
+
+    # -- what follows from them -------------------------------------------------------------------------
+
+    @property
+    def root_depth_mm(self) -> float:
+        """How far below the top edge a tab is caught: the binding's stitch line, or 0 for a turned top."""
+        return self.binding.depth_mm if self.top == "bound" else 0.0
+
+    @property
+    def insertion_mm(self) -> float:
+        """What a tab carries beyond its root line, to be caught in the top edge and cut off level."""
+        return max(self.root_depth_mm + self.seam_mm, BAG["allowance"].value)
+
+    @property
+    def panel_cut_mm(self) -> Point:
+        """Cut width and height of a panel: allowances at the sides, the bottom and a turned top."""
+        top = self.seam_mm if self.top == "turned" else 0.0
+        return (self.width_mm + 2 * self.seam_mm, self.height_mm + self.seam_mm + top)
+
+    @property
+    def standing_mm(self) -> tuple[float, float, float]:
+        """Width at the base, depth, and height of the standing bag."""
+        return (self.width_mm - self.depth_mm, self.depth_mm, self.height_mm - self.depth_mm / 2)
+
+    @property
+    def corner_cut_mm(self) -> float:
+        """Side of the square cut away from each lower raw corner for a boxed base.
+
+        D = 2 (c - s + s_box); all allowances equal give c = D / 2.
+        """
+        return self.depth_mm / 2
+
+    @property
+    def base_mm(self) -> Point | None:
+        """Width and depth of the base stiffener; None for a base too small for one."""
+        ease = BAG["stiffener_ease"].value
+        base = (self.width_mm - self.depth_mm - 2 * ease, self.depth_mm - 2 * ease)
+        return base if min(base) > 0 else None
+
+    @property
+    def feet_mm(self) -> tuple[Point, ...]:
+        """Centres of four feet from the middle of the base; none where the base has no room for them."""
+        inset = BAG["feet_inset"].value
+        x, y = (self.width_mm - self.depth_mm) / 2 - inset, self.depth_mm / 2 - inset
+        return ((x, y), (-x, y), (-x, -y), (x, -y)) if min(x, y) > 0 else ()
+
+    @property
+    def lining_width_mm(self) -> float:
+        """Finished width of a lining panel, cut as the bag's and sewn with its own allowance."""
+        return self.width_mm - 2 * (float(self.lining_seam) - self.seam_mm)
+
+    @property
+    def binding_mm(self) -> Point | None:
+        """Width and length of the binding strip, one end cut at 45 degrees; None for a turned top."""
+        if self.top != "bound":
+            return None
+        return (self.binding.strip_mm, 2 * self.width_mm + float(self.binding.overlap))
+
+    @property
+    def shaped_top_mm(self) -> float | None:
+        """Width of the top with the shaping snaps closed; None without them."""
+        return None if self.shaping is None else self.width_mm - 2 * float(self.shaping.over)
+
+    @property
+    def lean_deg(self) -> float | None:
+        """How far each side leans in with the shaping snaps closed, degrees; None without them."""
+        if self.shaping is None:
+            return None
+        rise = self.standing_mm[2] - float(self.shaping.down)
+        return math.degrees(math.atan2(float(self.shaping.over), rise))
+
+    def __repr__(self) -> str:
+        return f"<Bag {self.width_mm:g} x {self.height_mm:g} x {self.depth_mm:g} mm, {self.top} top>"
+
+
+def bag_from(table: BagTable) -> Bag:
+    """Make a bag of the ``[bag]`` table of a spec."""
+    given = table.given()
+    given["binding"] = Binding(**table.binding.given())
+    if table.shaping is not None:
+        given["shaping"] = Shaping(**table.shaping.given())
+    straps = table.straps.given()
+    given.pop("straps")
+    if straps:
+        straps.setdefault("spacing", round(table.width * BAG["strap_spacing_share"].value, 1))
+        given["straps"] = Straps(**straps)
+    return Bag(**given)
+
+
+def _set_lengths(owner: object, table: str, ranges: dict[str, tuple[float, float]]) -> None:
+    for key, (low, high) in ranges.items():
+        value = length_between(getattr(owner, key), name=f"{table}.{key}", low=low, high=high)
+        object.__setattr__(owner, key, value)

@@ -1,0 +1,155 @@
+"""The corner accent: an applique on a lower corner of a panel, meeting its neighbours across the seams.
+
+Part frame of the left accent: origin where the side seam line meets the bottom seam line, the accent in the
+quadrant x >= 0, y >= 0. The right accent is its mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from stitchcraft.decoration import Decoration, Dots
+from stitchcraft.defaults import BAG, PARTS
+from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop, frozen_path
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import closed, grown, joined, polygon_from, polygons_of
+from stitchcraft.parts.edges import Edge
+from stitchcraft.parts.mirror import mirrored_design
+from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.parts.threads import Palette
+from stitchcraft.units import Length, length_between, mm_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CornerAccent:
+    """A corner accent. Lengths in (a number is mm), mm stored.
+
+    Attributes:
+        width: From the panel corner to where the free edge crosses the bottom seam.
+        height: From the panel corner to where it crosses the side seam.
+        profile: Name of a profile, or points of your own in shares of width and height, from (0, 1) to (1, 0).
+        depth: The bag's boxed base; its notch is left out. 0 for a flat bag.
+        seam: Allowance of the bag's seams.
+        decoration: What fills it.
+        edge: What covers its free edge.
+        palette: Threads.
+
+    Raises:
+        ParameterError: If a value is out of range or two contradict each other.
+    """
+
+    width: Length
+    height: Length
+    profile: str | FloatArray = "quarter"
+    depth: Length = 0.0
+    seam: Length = BAG["seam"].value
+    decoration: Decoration = field(default_factory=Dots)
+    edge: Edge = Edge()
+    palette: Palette = Palette()
+
+    def __post_init__(self) -> None:
+        for key, low, high in (("width", 10, 1000), ("height", 10, 1000), ("depth", 0, 1000), ("seam", 2, 50)):
+            object.__setattr__(self, key, length_between(getattr(self, key), name=f"corner.{key}", low=low, high=high))
+        if isinstance(self.profile, str):
+            if self.profile not in PROFILES:
+                raise ParameterError("corner.profile", self.profile, "one of " + ", ".join(PROFILES))
+        else:
+            object.__setattr__(self, "profile", frozen_path(self.profile, name="corner.profile"))
+        for key in ("width", "height"):
+            least = self.notch_mm + 2 * self.edge.half_mm + 4
+            if float(getattr(self, key)) < least:
+                raise ParameterError(
+                    f"corner.{key}", getattr(self, key), f"at least {mm_text(least)} to reach past the boxed base"
+                )
+        _ = self.shape
+
+    @property
+    def width_mm(self) -> float:
+        """Corner to the crossing of the bottom seam, mm."""
+        return float(self.width)
+
+    @property
+    def height_mm(self) -> float:
+        """Corner to the crossing of the side seam, mm."""
+        return float(self.height)
+
+    @property
+    def seam_mm(self) -> float:
+        """Allowance of the bag's seams, mm."""
+        return float(self.seam)
+
+    @property
+    def notch_mm(self) -> float:
+        """Seam lines of the boxed base from the panel corner, mm; 0 for a flat bag."""
+        return float(self.depth) / 2
+
+    @property
+    def free_edge(self) -> FloatArray:
+        """The left accent's free edge, cut edge to cut edge, (n, 2) mm.
+
+        It crosses each seam line at a right angle, so that its neighbour's meets it there.
+        """
+        shares = PROFILES[self.profile]() if isinstance(self.profile, str) else np.asarray(self.profile)
+        curve = shares * [self.width_mm, self.height_mm]
+        return joined([[-self.seam_mm, self.height_mm]], curve, [[self.width_mm, -self.seam_mm]])
+
+    @property
+    def shape(self) -> shapely.Polygon:
+        """The left accent's cloth as cut: from the free edge to the panel's cut edges, the notch left out."""
+        s = self.seam_mm
+        if self.notch_mm:
+            raw = self.notch_mm - s  # the square is cut from the raw corner: its side is depth / 2
+            corner = [[raw, -s], [raw, raw], [-s, raw]]
+        else:
+            corner = [[-s, -s]]
+        return polygon_from(joined(self.free_edge, corner), name="corner.profile")
+
+    @property
+    def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
+        """Where the left accent is decorated: clear of the cover stitch, just over the seam lines."""
+        past = PARTS["decoration_past_seam"].value
+        clear = self.edge.half_mm + PARTS["decoration_clearance"].value
+        inner = shapely.difference(self.shape, grown(shapely.LineString(self.free_edge), clear))
+        far = self.width_mm + self.height_mm
+        inner = shapely.intersection(inner, shapely.box(-past, -past, far, far))
+        if self.notch_mm:
+            inner = shapely.difference(inner, shapely.box(-far, -far, self.notch_mm - past, self.notch_mm - past))
+        parts = polygons_of(inner, smallest_mm2=1.0)
+        return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
+
+    def left(self) -> Design:
+        """The left accent: placement line, tack-down, decoration, cover stitch on the free edge."""
+        palette = self.palette
+        outline = np.asarray(self.shape.exterior.coords)
+        tack = closed(np.asarray(polygons_of(grown(self.shape, -PARTS["tack_inset"].value))[0].exterior.coords))
+        stops = (
+            Stop(Purpose.PLACE, palette.thread("mark"), (Line(outline, Running()),),
+                 "Hoop the panel cloth with its backing, right side up, larger than the panel; the template's "
+                 "crosshair goes on the panel corner."),
+            Stop(Purpose.TACK, palette.thread("seam"), (Line(tack, Running()),),
+                 "Lay the accent cloth right side up so that it covers the whole placement line."),
+            Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
+                 "Take the hoop off without unhooping and trim the accent cloth close to the tack-down along the free "
+                 "edge; put the hoop back."),
+            Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge),
+                 "Change to the edge thread."),
+        )  # fmt: skip
+        return Design("corner-left", tuple(stop for stop in stops if stop.elements))
+
+    def right(self) -> Design:
+        """The right accent: the left one's mirror image."""
+        return mirrored_design(self.left(), "corner-right")
+
+    def design(self, side: Literal["left", "right"]) -> Design:
+        """The accent of one side."""
+        if side not in ("left", "right"):
+            raise ParameterError("side", side, '"left" or "right"')
+        return self.left() if side == "left" else self.right()
+
+    def __repr__(self) -> str:
+        profile = self.profile if isinstance(self.profile, str) else "own"
+        return f"<CornerAccent {self.width_mm:g} x {self.height_mm:g} mm, {profile}>"
