@@ -1,1 +1,21 @@
-"""To come."""
+"""Sewing fields, and machine files: written, read back, compared.
+
+The only user of the file library, which is loaded when a file is first written or read.
+"""
+
+from stitchcraft.machine.colours import file_colours
+from stitchcraft.machine.fields import FIELDS, Field, Hoop, Machine
+from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field, smallest_fit
+from stitchcraft.machine.formats import FORMATS, Format, format_named
+from stitchcraft.machine.machinefile import MachineFile
+from stitchcraft.machine.placement import Placement, centred
+from stitchcraft.machine.proof import FileProof, prove
+from stitchcraft.machine.reading import decode, read_file
+from stitchcraft.machine.saving import SavedFile, save
+from stitchcraft.machine.writing import encode
+
+__all__ = [
+    "FIELDS", "FORMATS", "Field", "FileProof", "Fit", "Format", "Hoop", "Machine", "MachineFile", "NeededField",
+    "Placement", "SavedFile", "centred", "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named",
+    "needed_field", "prove", "read_file", "save", "smallest_fit",
+]  # fmt: skip

@@ -1,0 +1,223 @@
+"""The bytes of a machine file into needle points and commands, whatever the bytes are."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.design import Kind
+from stitchcraft.errors import MachineFileError
+from stitchcraft.machine.formats import FORMATS
+from stitchcraft.machine.machinefile import MachineFile
+from stitchcraft.units import LARGEST_MM
+
+MOST_BYTES: Final = 4_000_000
+"""Larger files are refused unread: a dst of this size is 1.3 million records, many times a hoopful."""
+
+READ_ONLY: Final = (
+    "10o", "100", "bro", "dat", "dsb", "dsz", "emd", "exy", "fxy", "gt", "inb", "jpx", "ksm", "max", "mit", "new",
+    "pcd", "pcm", "pcq", "pcs", "phb", "phc", "sew", "shv", "stc", "stx", "tap", "zhs", "zxy",
+)  # fmt: skip
+"""Formats that are read as well as the file library can; nothing is promised of them."""
+
+_ALIASES: Final = {
+    "u00": "u01", "u02": "u01", "e00": "exy", "e01": "exy", "e02": "exy", "f00": "fxy", "f01": "fxy", "f02": "fxy",
+    "z00": "zxy", "z01": "zxy", "z02": "zxy",
+}  # fmt: skip
+
+_REFUSED: Final = {"hus": "a few hundred bytes of it can take the reader's whole memory"}
+
+_ROW_OF_JUMPS: Final = 3  # this many in a row are a trim in DST and JEF: the machines' usual setting
+
+
+def read_file(path: str | Path) -> MachineFile:
+    """Read a machine file; its suffix says what it is.
+
+    Args:
+        path: The file.
+
+    Raises:
+        MachineFileError: If it cannot be opened, is larger than 4 MB, is of no known format, is damaged beyond
+            reading, or holds no stitches; one line that names the file.
+    """
+    file = Path(path)
+    fmt = _format_of(file)
+    try:
+        if file.is_dir():
+            raise MachineFileError(f"{file}: is a folder, not a machine file")
+        with file.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise MachineFileError(f"{file}: there is no such file") from None
+    except PermissionError:
+        raise MachineFileError(f"{file}: may not be read") from None
+    except (OSError, ValueError) as error:
+        raise MachineFileError(f"{file}: cannot be read: {error}") from None
+    return decode(data, fmt, path=str(file))
+
+
+def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
+    """Read the bytes of a machine file.
+
+    Args:
+        data: At most 4 MB.
+        fmt: A name from `FORMATS` or `READ_ONLY`.
+        path: What to call it in an error.
+
+    Raises:
+        MachineFileError: As `read_file`, and nothing else, whatever the bytes are.
+    """
+    where = path or f"a {fmt} file"
+    name = _ALIASES.get(fmt, fmt)
+    if name in _REFUSED:
+        raise MachineFileError(f"{where}: {name} files are not read, because {_REFUSED[name]}")
+    if name not in FORMATS and name not in READ_ONLY:
+        raise MachineFileError(f"{where}: no such format; known are {', '.join(FORMATS)}")
+    if not data:
+        raise MachineFileError(f"{where}: the file is empty")
+    if len(data) > MOST_BYTES:
+        raise MachineFileError(f"{where}: larger than {MOST_BYTES // 1_000_000} MB, which no machine file needs")
+    pattern = _pattern(data, name, where)
+    try:
+        rows, commands = _table(pattern.stitches)
+        return _machine_file(pattern, rows, commands, name, path, where)
+    except MachineFileError:
+        raise
+    except Exception as error:
+        raise MachineFileError(f"{where}: is damaged ({type(error).__name__})") from error
+
+
+def _format_of(file: Path) -> str:
+    suffix = file.suffix.lower().removeprefix(".")
+    name = _ALIASES.get(suffix, suffix)
+    if name not in FORMATS and name not in READ_ONLY and name not in _REFUSED:
+        kind = f"{suffix!r} is not one of them" if suffix else "it has none"
+        raise MachineFileError(f"{file}: the suffix says what a machine file is ({', '.join(FORMATS)}), and {kind}")
+    return name
+
+
+def _pattern(data: bytes, name: str, where: str) -> Any:
+    # loaded here so that quick commands need not load the file library
+    import pyembroidery
+
+    settings: Mapping[str, Any] = FORMATS[name].read if name in FORMATS else {}
+    try:
+        if name in FORMATS:
+            return getattr(pyembroidery, f"read_{name}")(io.BytesIO(data), dict(settings))
+        return pyembroidery.EmbPattern.read_embroidery(_reader(name), io.BytesIO(data), dict(settings))
+    except Exception as error:
+        raise MachineFileError(f"{where}: is damaged or is no {name} file ({type(error).__name__})") from error
+
+
+def _reader(name: str) -> Any:
+    import pyembroidery
+
+    for row in pyembroidery.EmbPattern.supported_formats():
+        if row["extension"] == name:
+            return row["reader"]
+    raise MachineFileError(f"no reader for {name}")
+
+
+def _table(stitches: list[list[Any]]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    table = np.array([row[:3] for row in stitches], dtype=np.float64).reshape(-1, 3)
+    return table[:, :2] * (1.0, -1.0), table[:, 2].astype(np.int64) & 0xFF
+
+
+def _machine_file(
+    pattern: Any, xy: NDArray[np.float64], commands: NDArray[np.int64], name: str, path: str, where: str
+) -> MachineFile:
+    import pyembroidery as pe
+
+    meaning = {
+        pe.STITCH: Kind.STITCH, pe.JUMP: Kind.JUMP, pe.TRIM: Kind.TRIM, pe.END: Kind.END, pe.STOP: Kind.STOP,
+        pe.COLOR_CHANGE: Kind.STOP, pe.NEEDLE_SET: Kind.STOP, pe.COLOR_BREAK: Kind.STOP, pe.SEQUIN_EJECT: Kind.JUMP,
+    }  # fmt: skip
+    kind = np.full(len(commands), 255, dtype=np.uint8)
+    for command, meant in meaning.items():
+        kind[commands == (command & 0xFF)] = meant
+    changes_thread = (kind == Kind.STOP) & (commands != pe.STOP & 0xFF)
+    keep = kind != 255
+    xy, kind, changes_thread = xy[keep], kind[keep], changes_thread[keep]
+    if not (kind == Kind.STITCH).any():
+        raise MachineFileError(f"{where}: holds no stitches")
+    if not np.isfinite(xy).all() or np.abs(xy).max() > LARGEST_MM * 10:
+        raise MachineFileError(f"{where}: is damaged: a stitch lies over {LARGEST_MM:g} mm from the centre")
+    rows = np.rint(xy).astype(np.int32)
+    thread = _thread_index(kind, changes_thread)
+    if name in FORMATS and FORMATS[name].trims == "jumps":
+        order, kind = _with_trims(rows, kind)
+        rows, thread = rows[order], thread[order]
+    stop, sewn = _stretches(kind)
+    drop = (kind == Kind.STOP) & (stop < 0)
+    rows, kind, thread, stop = rows[~drop], kind[~drop], thread[~drop], stop[~drop]
+    colours: tuple[str, ...] = ()
+    holds_colours = FORMATS[name].colours != "none" if name in FORMATS else bool(pattern.threadlist)
+    if holds_colours:
+        is_stitch = kind == Kind.STITCH
+        first = [int(np.flatnonzero(is_stitch & (stop == k))[0]) for k in range(sewn)]
+        colours = tuple(_colour(pattern.threadlist, int(thread[row])) for row in first)
+    label = pattern.get_metadata("name") or pattern.get_metadata("Name") or ""
+    return MachineFile(name, rows, kind, stop, colours, str(label).strip()[:200], path)
+
+
+def _thread_index(kind: NDArray[np.uint8], changes: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Which thread of the file's list each row is sewn with: the next one after each change, but not after a stop.
+
+    A change before the first stitch only says which needle to begin with.
+    """
+    first = int(np.flatnonzero(kind == Kind.STITCH)[0])
+    counted = changes & (np.arange(len(kind)) > first)
+    return np.cumsum(counted)
+
+
+def _with_trims(rows: NDArray[np.int32], kind: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+    """Read rows of jumps as trims, in one pass.
+
+    Three jumps or more in a row, after a stitch, are a trim; jumps that together go nowhere are left out. Returns
+    the row that each row of the result stands for, and the kinds of the result.
+    """
+    jumping = (kind == Kind.JUMP).astype(np.int8)
+    starts = np.flatnonzero(np.diff(jumping, prepend=0) == 1)
+    ends = np.flatnonzero(np.diff(jumping, append=0) == -1) + 1
+    order: list[NDArray[np.int64]] = []
+    kinds: list[NDArray[np.uint8]] = []
+    done = 0
+    for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+        order.append(np.arange(done, start))
+        kinds.append(kind[done:start])
+        if end - start >= _ROW_OF_JUMPS and start and kind[start - 1] == Kind.STITCH:
+            order.append(np.array([start - 1]))
+            kinds.append(np.array([Kind.TRIM], dtype=np.uint8))
+        origin = rows[start - 1] if start else np.zeros(2, dtype=np.int32)
+        back = np.flatnonzero((rows[start:end] == origin).all(axis=1))
+        done = start + int(back[-1]) + 1 if len(back) else start
+        order.append(np.arange(done, end))
+        kinds.append(kind[done:end])
+        done = end
+    order.append(np.arange(done, len(kind)))
+    kinds.append(kind[done:])
+    return np.concatenate(order), np.concatenate(kinds)
+
+
+def _stretches(kind: NDArray[np.uint8]) -> tuple[NDArray[np.int32], int]:
+    """Number the stretches of sewing between stop codes, and mark with -1 the stop codes that end none.
+
+    Returns int32 (N,) and the number of stretches.
+    """
+    is_stop, is_stitch = kind == Kind.STOP, kind == Kind.STITCH
+    segment = np.cumsum(is_stop) - is_stop  # a stop code belongs to what it ends
+    sewn = np.unique(segment[is_stitch])
+    # rows of a segment without stitches go with the stretch that follows, or with the last one
+    number = np.minimum(np.searchsorted(sewn, segment), len(sewn) - 1)
+    ends_nothing = is_stop & (~np.isin(segment, sewn) | (segment >= sewn[-1]))
+    return np.where(ends_nothing, -1, number).astype(np.int32), len(sewn)
+
+
+def _colour(threads: list[Any], index: int) -> str:
+    thread = threads[index] if index < len(threads) else None
+    return f"#{int(thread.color) & 0xFFFFFF:06x}" if thread is not None and thread.color is not None else "#000000"

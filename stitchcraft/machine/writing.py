@@ -1,0 +1,219 @@
+"""A stitch plan into the bytes of a machine file.
+
+Every row is decided here, in whole units, and handed to the file library as it stands: its own splitting,
+centring, tying and rounding are not used. The y axis is turned over here, and back in reading.py.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+
+from stitchcraft.design import Kind, StitchPlan
+from stitchcraft.errors import MachineFileError
+from stitchcraft.machine.colours import file_colours
+from stitchcraft.machine.formats import STITCH_LIMIT, Format, format_named
+from stitchcraft.machine.placement import Placement, centred
+from stitchcraft.units import LARGEST_MM, to_units
+
+Row = tuple[int, int, int]  # x, y (units, y up), Kind
+
+_NEEDLES: Final = 14
+"""Needles are numbered 1 to 14 in turn: the u01 writer makes 15 into 1, and a change from 15 to 1 would be none."""
+
+
+def encode(plan: StitchPlan, fmt: str, *, placement: Placement | None = None, name: str | None = None) -> bytes:
+    """Write a plan as the bytes of a machine file.
+
+    Positions are placed, then rounded once, absolutely, to 0.1 mm. The same plan gives the same bytes.
+
+    Args:
+        plan: What to sew.
+        fmt: A name from `FORMATS`.
+        placement: Where the part lies in the field; None centres its bounding box on the field's centre.
+        name: Name in the file; the plan's own if None. What is not plain ASCII becomes ``_``, and the format
+            cuts it to its length.
+
+    Raises:
+        ParameterError: If *fmt* is unknown.
+        MachineFileError: If the plan cannot be written faithfully: it has no stitches, a stop has none, it has
+            too many stops for the format, a stitch is longer than every format takes, or it is out of range.
+    """
+    form = format_named(fmt)
+    spot = centred(plan.needle_points) if placement is None and plan.stitches else placement or Placement()
+    label = plan.name if name is None else name
+    where = f"{label or 'design'}.{form.name}"
+    _refuse(plan, form, where)
+    rows = list(_rows(plan, form, spot, where))
+    pattern = _pattern(plan, form, rows, label)
+    # loaded here so that quick commands need not load the file library
+    import pyembroidery
+
+    buffer = io.BytesIO()
+    try:
+        getattr(pyembroidery, f"write_{form.name}")(pattern, buffer, {**form.write, "encode": False})
+    except Exception as error:
+        raise MachineFileError(f"{where}: cannot be written: {error}") from error
+    return _mend_header(buffer.getvalue(), form)
+
+
+def ascii_name(name: str, length: int) -> str:
+    """Reduce a name to the printable ASCII that every header can hold.
+
+    Example:
+        >>> ascii_name("Täsche, links", 8)
+        'T_sche_'
+    """
+    return "".join(c if " " <= c <= "~" and c not in '",' else "_" for c in name)[:length].strip()
+
+
+def _refuse(plan: StitchPlan, form: Format, where: str) -> None:
+    if not plan.stitches:
+        raise MachineFileError(f"{where}: there are no stitches to write")
+    sewn = plan.stop[plan.is_stitch]
+    if (np.diff(sewn) < 0).any() or sewn[0] < 0:
+        raise MachineFileError(f"{where}: the stops are out of order")
+    empty = sorted(set(range(len(plan.stops))) - set(sewn.tolist()))
+    if empty:
+        raise MachineFileError(f"{where}: stop {empty[0] + 1} has no stitches")
+    if int(sewn[-1]) >= len(plan.stops):
+        raise MachineFileError(f"{where}: stop {int(sewn[-1]) + 1} has no thread")
+    if len(plan.stops) > form.most_stops:
+        raise MachineFileError(f"{where}: {len(plan.stops)} stops; {form.name} holds {form.most_stops} at most")
+    if not np.isfinite(plan.needle_points).all():
+        raise MachineFileError(f"{where}: a needle point is not a finite number")
+
+
+def _rows(plan: StitchPlan, form: Format, placement: Placement, where: str) -> Iterator[Row]:
+    """Needle points and commands in units; a move without sewing runs straight to where the needle next goes down."""
+    placed = placement.placed(plan.needle_points)
+    if np.abs(placed).max() > LARGEST_MM:
+        raise MachineFileError(f"{where}: a needle point lies over {LARGEST_MM:g} mm from the centre of the field")
+    points = iter(zip(to_units(placed).tolist(), plan.stop[plan.is_stitch].tolist(), strict=True))
+    x = y = at = 0
+    moved = cut = True
+    trim_due = False
+    for n, kind in enumerate(plan.kind.tolist()):
+        if kind == Kind.JUMP:
+            moved = True
+        elif kind == Kind.TRIM:
+            trim_due = True
+        elif kind == Kind.STITCH:
+            (next_x, next_y), stop = next(points)
+            if trim_due and n:
+                yield x, y, Kind.TRIM
+                cut = True
+            if stop != at:
+                yield x, y, Kind.STOP
+                at, cut = stop, True
+            if moved or cut:
+                yield from _moves(x, y, next_x, next_y, form, cut=cut)
+            elif max(abs(next_x - x), abs(next_y - y)) > STITCH_LIMIT:
+                raise MachineFileError(
+                    f"{where}: a stitch in stop {stop + 1} is {math.hypot(next_x - x, next_y - y) / 10:.1f} mm long; "
+                    f"files take {STITCH_LIMIT / 10:g} mm on either axis"
+                )
+            yield next_x, next_y, Kind.STITCH
+            x, y = next_x, next_y
+            moved = cut = trim_due = False
+    if trim_due:
+        yield x, y, Kind.TRIM
+    yield x, y, Kind.END
+
+
+def _moves(x: int, y: int, to_x: int, to_y: int, form: Format, *, cut: bool) -> Iterator[Row]:
+    """Jumps from one needle point to the next in equal parts, the last of them a stitch unless the format lands."""
+    far = max(abs(to_x - x), abs(to_y - y))
+    parts = math.ceil(far / form.jump_limit)
+    if not form.lands and not cut and parts == 1 and far > 1:
+        parts = (
+            2  # else the only part of the move would be the stitch, and nothing would tell that the thread was not sewn
+        )
+    for k in range(1, parts + form.lands):
+        yield x + round((to_x - x) * k / parts), y + round((to_y - y) * k / parts), Kind.JUMP
+
+
+def _pattern(plan: StitchPlan, form: Format, rows: list[Row], label: str) -> Any:
+    """The rows as the file library's own value, y turned over."""
+    # loaded here so that quick commands need not load the file library
+    import pyembroidery as pe
+    from pyembroidery.EmbFunctions import encode_thread_change
+
+    commands = {Kind.STITCH: pe.STITCH, Kind.JUMP: pe.JUMP, Kind.TRIM: pe.TRIM, Kind.END: pe.END}
+    by_needle = form.pause == "stop"
+    own = [stop.thread.colour for stop in plan.stops]
+    colours = own if by_needle else file_colours(plan.stops)
+    pattern = pe.EmbPattern()
+    name = ascii_name(label, form.name_length or 8)
+    pattern.metadata("name", name or "design")
+    needle = at = 0
+
+    def add_thread(stop: int) -> None:
+        thread = pe.EmbThread(int(colours[stop][1:], 16))
+        thread.description = ascii_name(plan.stops[stop].thread.name, 40)
+        thread.catalog_number = thread.brand = ""
+        pattern.add_thread(thread)
+
+    def next_needle() -> int:
+        nonlocal needle
+        needle = needle % _NEEDLES + 1
+        return encode_thread_change(pe.NEEDLE_SET, needle=needle)
+
+    out = pattern.stitches
+    add_thread(0)
+    if by_needle:
+        out.append([0, 0, next_needle()])
+    for k, (x, y, kind) in enumerate(rows):
+        if kind != Kind.STOP:
+            out.append([x, -y, commands[Kind(kind)]])
+            continue
+        at += 1
+        if by_needle and own[at] == own[at - 1]:
+            out.append([x, -y, pe.STOP])
+            continue
+        add_thread(at)
+        if by_needle:
+            if form.name == "tbf" and rows[k - 1][2] != Kind.TRIM:
+                out.append([x, -y, pe.TRIM])  # the file library has one before each change of needle in this format
+            out.append([x, -y, next_needle()])
+        else:
+            out.append([x, -y, pe.COLOR_CHANGE])
+    if form.name == "vp3":
+        _steady_vp3(out, pe)
+    return pattern
+
+
+def _steady_vp3(out: list[list[int]], pe: Any) -> None:
+    """Keep VP3 blocks where they belong.
+
+    The writer cuts the centre of the bounding box and each block's start to whole units, and the reader skips the
+    start of a block that lies on an axis. A jump, which the format leaves out but the writer measures, moves both
+    off those spots.
+    """
+    k = 1
+    while k < len(out):
+        x, y, command = out[k]
+        if out[k - 1][2] == pe.COLOR_CHANGE and (x == 0 or y == 0) and command != pe.END:
+            out.insert(k, [x if x else 1, y if y else 1, pe.JUMP])
+            k += 1
+        k += 1
+    xs, ys = [row[0] for row in out], [row[1] for row in out]
+    odd_x, odd_y = (min(xs) + max(xs)) % 2, (min(ys) + max(ys)) % 2
+    if odd_x or odd_y:
+        out.insert(len(out) - 1, [max(xs) + odd_x, max(ys) + odd_y, pe.JUMP])
+
+
+def _mend_header(data: bytes, form: Format) -> bytes:
+    """Put the upward and downward extents of a DST or TBF header the right way round; the writer swaps them."""
+    start = {"dst": 0, "tbf": 128}.get(form.name)
+    if start is None:
+        return data
+    up = data.index(b"+Y:", start) + 3
+    down = data.index(b"-Y:", start) + 3
+    mended = bytearray(data)
+    mended[up : up + 5], mended[down : down + 5] = data[down : down + 5], data[up : up + 5]
+    return bytes(mended)
