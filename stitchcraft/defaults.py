@@ -92,6 +92,7 @@ PLANNING: Final[dict[str, Default]] = {
     "lock_stitch": Default(0.7, "length of a lock stitch (0.5 to 1)", COMMON),
     "lock_count": Default(3, "stitches in a lock (2 to 4)", COMMON),
     "trim_over": Default(3.0, "a jump longer than this is trimmed", COMMON),
+    "sewn_gap": Default(1.0, "a gap between two runs up to this is sewn over, not jumped", COMMON),
     "underlay_length": Default(2.5, "stitch length of underlay (2 to 3)", "trade compilation 2016, p. 52"),
     "underlay_edge_inset": Default(0.6, "edge run inside the edge (at least 0.6 to 0.8)", IMAGES_2022),
     "underlay_centre_below": Default(1.5, "satin narrower than this takes a centre run only", IMAGES_2022),

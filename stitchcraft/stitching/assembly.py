@@ -1,0 +1,163 @@
+"""Runs in order of sewing become the rows of a plan: locks, jumps, trims and stops are put between them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.defaults import PLANNING
+from stitchcraft.design import FloatArray, Kind, PlanStop, Role, StitchPlan
+from stitchcraft.stitching.locks import locked
+from stitchcraft.stitching.spacing import SHORTEST_MM, divided, far_enough, parts_of_moves
+
+SEWN_GAP_MM: Final = PLANNING["sewn_gap"].value
+"""A gap up to this is sewn over: a jump would leave a loop as long, and a stitch lies flat."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strand:
+    """Sewing without a jump.
+
+    Attributes:
+        xy: (n, 2) needle points, mm.
+        role: uint8 (n,) values of `Role`.
+        element: int32 (n,) index of the element that each point belongs to.
+        exact: Its short stitches and shared holes are meant.
+        own_locks: It brings locks of its own.
+    """
+
+    xy: FloatArray
+    role: NDArray[np.uint8]
+    element: NDArray[np.int32]
+    exact: bool = False
+    own_locks: bool = False
+
+
+def tidied(strand: Strand) -> Strand:
+    """Leave out the points that make stitches too short, and divide the stitches that are too long."""
+    if not strand.exact:
+        keep = far_enough(strand.xy)
+        strand = Strand(strand.xy[keep], strand.role[keep], strand.element[keep])
+    parts = parts_of_moves(strand.xy)
+    if parts.max(initial=1) == 1:
+        return strand
+    xy, target = divided(strand.xy, parts)
+    return Strand(xy, strand.role[target], strand.element[target], strand.exact, strand.own_locks)
+
+
+def threads_of(strands: Sequence[Strand], *, trim_over: float) -> list[list[Strand]]:
+    """Group the strands of a stop by the thread that sews them without being cut.
+
+    Args:
+        strands: In order of sewing, each of two points at least.
+        trim_over: A gap longer than this ends the thread, mm.
+
+    Returns:
+        For each thread its strands, with a jump between one and the next. A gap of no more than `SEWN_GAP_MM` has
+        become a stitch.
+    """
+    threads: list[list[Strand]] = []
+    for strand in strands:
+        if not threads:
+            threads.append([strand])
+            continue
+        last = threads[-1][-1]
+        gap = math.dist(last.xy[-1], strand.xy[0])
+        free = not (last.own_locks or strand.own_locks)
+        if free and gap <= min(SEWN_GAP_MM, trim_over):
+            threads[-1][-1] = _sewn_on(last, strand)
+        elif gap <= trim_over and (free or gap >= SHORTEST_MM):
+            threads[-1].append(strand)
+        else:
+            threads.append([strand])
+    return threads
+
+
+def _sewn_on(first: Strand, second: Strand) -> Strand:
+    """Join two strands by a stitch, or by nothing if the second begins in the hole where the first ends."""
+    role = second.role.copy()
+    role[0] = Role.TRAVEL
+    skip = 1 if len(far_enough(np.vstack([first.xy[-1:], second.xy[:1]]))) < 2 else 0
+    return Strand(
+        np.vstack([first.xy, second.xy[skip:]]),
+        np.concatenate([first.role, role[skip:]]),
+        np.concatenate([first.element, second.element[skip:]]),
+        first.exact or second.exact,
+    )
+
+
+@dataclass(slots=True)
+class _Rows:
+    """Rows of a plan as they grow."""
+
+    here: FloatArray
+    xy: list[FloatArray] = field(default_factory=list)
+    kind: list[NDArray[np.uint8]] = field(default_factory=list)
+    stop: list[NDArray[np.int32]] = field(default_factory=list)
+    role: list[NDArray[np.uint8]] = field(default_factory=list)
+    element: list[NDArray[np.int32]] = field(default_factory=list)
+
+    def add(self, xy: FloatArray, kind: Kind, stop: int, role: object = Role.TOP, element: object = -1) -> None:
+        count = len(xy)
+        self.xy.append(xy)
+        self.kind.append(np.full(count, kind, dtype=np.uint8))
+        self.stop.append(np.full(count, stop, dtype=np.int32))
+        self.role.append(np.full(count, role, dtype=np.uint8))
+        self.element.append(np.full(count, element, dtype=np.int32))
+        self.here = xy[-1]
+
+    def command(self, kind: Kind, stop: int) -> None:
+        self.add(self.here[None], kind, stop)
+
+    def jump(self, to: FloatArray, stop: int) -> None:
+        move = np.vstack([self.here, to])
+        self.add(divided(move, parts_of_moves(move))[0][1:], Kind.JUMP, stop)
+
+
+def assembled(
+    name: str,
+    stops: Sequence[tuple[PlanStop, Sequence[Strand]]],
+    *,
+    trim_over: float,
+    trims: bool,
+    origin: tuple[float, float],
+) -> StitchPlan:
+    """Put the strands of all stops into one plan.
+
+    Every thread begins and ends with a lock. A stop begins with a jump and ends with a trim; a trim also ends every
+    thread within a stop. Jumps are divided so that no row goes too far; the first is counted from the origin.
+
+    Args:
+        name: Name of the part.
+        stops: For each stop what is known of it, and its strands in order of sewing, one at least.
+        trim_over: A jump longer than this is trimmed, mm.
+        trims: Whether the machine cuts threads; if not, nothing is trimmed.
+        origin: The design's crosshair point, mm.
+    """
+    rows = _Rows(np.array(origin, dtype=np.float64))
+    for index, (_, strands) in enumerate(stops):
+        for thread in threads_of(strands, trim_over=trim_over):
+            for place, strand in enumerate(thread):
+                start = place == 0 and not strand.own_locks
+                end = place == len(thread) - 1 and not strand.own_locks
+                xy, role, element = locked(strand.xy, strand.role, strand.element, start=start, end=end)
+                rows.jump(xy[0], index)
+                rows.add(xy, Kind.STITCH, index, role, element)
+            if trims:
+                rows.command(Kind.TRIM, index)
+        rows.command(Kind.STOP if index < len(stops) - 1 else Kind.END, index)
+    return StitchPlan(
+        name=name,
+        xy=np.vstack(rows.xy),
+        kind=np.concatenate(rows.kind),
+        stop=np.concatenate(rows.stop),
+        role=np.concatenate(rows.role),
+        element=np.concatenate(rows.element),
+        stops=tuple(stop for stop, _ in stops),
+        origin=origin,
+    )

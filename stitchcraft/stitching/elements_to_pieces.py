@@ -1,0 +1,110 @@
+"""The elements of a stop as pieces to sew, with every open style field settled by the fabric."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import shapely
+
+from stitchcraft.defaults import FabricProfile
+from stitchcraft.design import Area, Column, DoubleRun, Element, FloatArray, Line, LineStitch, Satin, Triple
+from stitchcraft.geometry.chains import continuous_paths
+from stitchcraft.stitching.fabric_settings import fill_settings, length_for, satin_settings
+from stitchcraft.stitching.layers import layers_of
+from stitchcraft.stitching.lines import MOST_STARTS, line_piece
+from stitchcraft.stitching.pieces import Piece
+
+MOST_WAYS: Final = 1600
+"""All pieces of a stop together offer about this many ways at most, so that ordering them stays quick."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """A piece of a stop, and what the planner has to know about it.
+
+    Attributes:
+        piece: What is sewn.
+        members: Indices of the elements that it sews, at least one.
+        layer: Pieces of a lower layer are sewn first.
+        exact: Its short stitches and shared holes are meant: nothing is left out.
+        own_locks: It brings locks of its own.
+    """
+
+    piece: Piece
+    members: tuple[int, ...]
+    layer: int = 0
+    exact: bool = False
+    own_locks: bool = False
+
+
+def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bool = False) -> list[Part]:
+    """Turn the elements of a stop into pieces.
+
+    Lines of one layer and one stitch that touch end to end become continuous runs, unless the order is given.
+
+    Args:
+        elements: Elements of one stop, in the order drawn.
+        profile: Settles the style fields that are None.
+        ordered: Keep one piece, or group of pieces, an element, in the order given.
+
+    Returns:
+        The parts, in an order that follows the elements; those too small for a stitch are missing.
+    """
+    layers = list(range(len(elements))) if ordered else layers_of(elements)
+    starts = _starts_each(elements)
+    lines: dict[tuple[int, LineStitch], list[int]] = {}
+    parts: list[Part] = []
+    for index, element in enumerate(elements):
+        if isinstance(element, Line):
+            lines.setdefault((layers[index], element.stitch), []).append(index)
+        else:
+            pieces = _column_pieces(element, profile) if isinstance(element, Column) else _area_pieces(element, profile)
+            parts.extend(Part(piece, (index,), layers[index]) for piece in pieces)
+    for (layer, stitch), members in lines.items():
+        for path, sewn in _joined([(index, _path_of(elements[index])) for index in members], stitch):
+            piece = line_piece(path, stitch, length=length_for(stitch, profile), starts=starts)
+            if piece is not None:
+                exact = isinstance(stitch, Triple | DoubleRun)
+                parts.append(Part(piece, sewn, layer, exact=exact, own_locks=isinstance(stitch, DoubleRun)))
+    return sorted(parts, key=lambda part: (part.layer, part.members[0]))
+
+
+def _starts_each(elements: Iterable[Element]) -> int:
+    rings = sum(isinstance(element, Line) and element.closed for element in elements)
+    return MOST_STARTS if rings == 0 else max(1, min(MOST_STARTS, MOST_WAYS // rings))
+
+
+def _path_of(element: Element) -> FloatArray:
+    return element.path if isinstance(element, Line) else np.empty((0, 2))
+
+
+def _joined(lines: list[tuple[int, FloatArray]], stitch: LineStitch) -> list[tuple[FloatArray, tuple[int, ...]]]:
+    """Join lines into continuous runs, and say which lines each run sews."""
+    if len(lines) == 1 or isinstance(stitch, DoubleRun):
+        return [(path, (index,)) for index, path in lines]
+    indices = np.array([index for index, _ in lines])
+    tree = shapely.STRtree([shapely.LineString(path) for _, path in lines])
+    runs = []
+    for path in continuous_paths([path for _, path in lines]):
+        middles = shapely.points((path[:-1] + path[1:]) / 2)
+        runs.append((path, tuple(np.unique(indices[tree.nearest(middles)]).tolist())))
+    return runs
+
+
+def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
+    from stitchcraft.stitching.satin import satin_piece
+
+    return [satin_piece(column.rail_a, column.rail_b, closed=column.closed, **satin_settings(column.stitch, profile))]
+
+
+def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
+    if isinstance(area.stitch, Satin):
+        from stitchcraft.stitching.satin import satin_area_pieces
+
+        return satin_area_pieces(area.polygon, **satin_settings(area.stitch, profile))
+    from stitchcraft.stitching.fill import fill_pieces
+
+    return fill_pieces(area.polygon, **fill_settings(area.stitch, profile))

@@ -1,0 +1,81 @@
+"""Stitch styles with every open field settled by the fabric."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+from stitchcraft.defaults import PLANNING, FabricProfile
+from stitchcraft.design import DoubleRun, Fill, LineStitch, Satin, Triple
+
+
+class SatinSettings(TypedDict):
+    """Everything that a satin column wants to know, mm."""
+
+    pitch: float
+    split: float
+    compensation: float
+    compensation_share: float
+    underlay: bool
+    underlay_length: float
+    underlay_inset: float
+    zigzag_pitch: float
+    centre_below: float
+    zigzag_from: float
+    needle_gap: float
+
+
+class FillSettings(TypedDict):
+    """Everything that a fill wants to know, mm and degrees."""
+
+    row_spacing: float
+    length: float
+    angle: float | None
+    repeat: int
+    compensation: float
+    shortest: float
+    underlay: bool
+    underlay_length: float
+    underlay_spacing: float
+    underlay_inset: float
+
+
+def length_for(stitch: LineStitch, profile: FabricProfile) -> float:
+    """Stitch length of a line, mm: its own, or the fabric's for that kind of stitch."""
+    if stitch.length is not None:
+        return stitch.length
+    if isinstance(stitch, DoubleRun):
+        return profile.seam_length
+    return profile.triple_length if isinstance(stitch, Triple) else profile.run_length
+
+
+def satin_settings(stitch: Satin, profile: FabricProfile) -> SatinSettings:
+    """Settle a satin: its own values where it has them, then the fabric's, then the defaults of planning."""
+    return SatinSettings(
+        pitch=profile.satin_pitch if stitch.pitch is None else stitch.pitch,
+        split=PLANNING["satin_split"].value if stitch.split is None else stitch.split,
+        compensation=profile.pull if stitch.compensation is None else stitch.compensation,
+        compensation_share=profile.pull_share,
+        underlay=stitch.underlay and profile.underlay,
+        underlay_length=PLANNING["underlay_length"].value,
+        underlay_inset=PLANNING["underlay_edge_inset"].value,
+        zigzag_pitch=PLANNING["underlay_zigzag_pitch"].value,
+        centre_below=PLANNING["underlay_centre_below"].value,
+        zigzag_from=PLANNING["underlay_zigzag_from"].value,
+        needle_gap=PLANNING["needle_gap"].value,
+    )
+
+
+def fill_settings(stitch: Fill, profile: FabricProfile) -> FillSettings:
+    """Settle a fill: its own values where it has them, then the fabric's, then the defaults of planning."""
+    return FillSettings(
+        row_spacing=profile.row_spacing if stitch.row_spacing is None else stitch.row_spacing,
+        length=profile.fill_length if stitch.length is None else stitch.length,
+        angle=stitch.angle,
+        repeat=stitch.repeat,
+        compensation=profile.pull if stitch.compensation is None else stitch.compensation,
+        shortest=PLANNING["shortest_stitch"].value,
+        underlay=stitch.underlay and profile.underlay,
+        underlay_length=PLANNING["underlay_length"].value,
+        underlay_spacing=PLANNING["underlay_fill_spacing"].value,
+        underlay_inset=PLANNING["underlay_edge_inset"].value,
+    )

@@ -1,0 +1,71 @@
+"""Parts of a stop in order of sewing, each with the way it is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+import numpy as np
+
+from stitchcraft.design import FloatArray
+from stitchcraft.stitching.elements_to_pieces import Part
+from stitchcraft.stitching.order import best_order
+
+
+def in_order(
+    parts: Sequence[Part], *, start: FloatArray | None, end: FloatArray | None = None, seed: int = 0
+) -> list[tuple[Part, int]]:
+    """Order parts so that the needle jumps least, layer by layer.
+
+    Args:
+        parts: Sorted by layer.
+        start: Where the needle comes from, (2,) mm; None if that does not matter.
+        end: Where it goes afterwards, (2,) mm; None if that does not matter.
+        seed: Of the ordering.
+
+    Returns:
+        Each part once, with the way to sew it.
+    """
+    layers = [list(group) for _, group in groupby(parts, key=lambda part: part.layer)]
+    sequence: list[Part] = []
+    ways: list[int] = []
+    here = start
+    for index, layer in enumerate(layers):
+        entries, exits = [part.piece.entries for part in layer], [part.piece.exits for part in layer]
+        goal = end if index == len(layers) - 1 else None
+        for part, way in best_order(entries, exits, start=here, end=goal, seed=seed):
+            sequence.append(layer[part])
+            ways.append(way)
+        here = sequence[-1].piece.exits[ways[-1]]
+    if len(layers) > 1:
+        ways = best_ways([part.piece.entries for part in sequence], [part.piece.exits for part in sequence],
+                         start=start, end=end)  # fmt: skip
+    return list(zip(sequence, ways, strict=True))
+
+
+def best_ways(
+    entries: Sequence[FloatArray], exits: Sequence[FloatArray], *, start: FloatArray | None, end: FloatArray | None
+) -> list[int]:
+    """Choose the way of each piece, the order being given, so that the needle jumps least: exact, by stages.
+
+    Args:
+        entries: For each piece (k, 2) points where its ways begin, mm.
+        exits: For each piece (k, 2) points where they end, mm.
+        start: Where the needle comes from, mm, or None.
+        end: Where it goes afterwards, mm, or None.
+
+    Returns:
+        A way for each piece.
+    """
+    cost = np.zeros(len(entries[0])) if start is None else np.hypot(*(entries[0] - start).T)
+    came_from = []
+    for before, after in zip(exits[:-1], entries[1:], strict=True):
+        legs = cost[:, None] + np.hypot(*(after[None] - before[:, None]).transpose(2, 0, 1))
+        came_from.append(np.argmin(legs, axis=0))
+        cost = legs.min(axis=0)
+    if end is not None:
+        cost = cost + np.hypot(*(exits[-1] - end).T)
+    ways = [int(np.argmin(cost))]
+    for choice in reversed(came_from):
+        ways.append(int(choice[ways[-1]]))
+    return ways[::-1]

@@ -1,0 +1,124 @@
+"""The planner: a design becomes stitches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
+from stitchcraft.design import Design, FloatArray, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
+from stitchcraft.errors import ParameterError
+from stitchcraft.stitching.assembly import Strand, assembled, tidied
+from stitchcraft.stitching.elements_to_pieces import Part, parts_of
+from stitchcraft.stitching.layers import shape_of
+from stitchcraft.stitching.ordering import in_order
+from stitchcraft.units import LARGEST_MM, number_between
+
+
+def plan(
+    design: Design,
+    *,
+    fabric: str | FabricProfile = "quilting cotton",
+    trim_over: float = PLANNING["trim_over"].value,
+    trims: bool = True,
+    basting: bool | float = False,
+    start: ArrayLike | None = None,
+    seed: int = 0,
+) -> StitchPlan:
+    """Turn a design into stitches in order of sewing.
+
+    Style fields that are None take their value from the fabric. Within a stop the elements are sewn in the order
+    that jumps least, but what overlaps keeps the order drawn, and a stop that is `ordered` is left as it is; lines
+    that touch are sewn in one go. Each stop starts near where the last one ended. Threads are locked at both ends,
+    cut where a jump is longer than *trim_over* and at the end of each stop. Stops without elements, and elements
+    too small for one stitch, are left out.
+
+    Args:
+        design: What to sew.
+        fabric: Name of a fabric, or a profile.
+        trim_over: A jump longer than this is trimmed, mm.
+        trims: Whether the machine cuts threads; if not, the plan has no trims, and the maker cuts the jumps.
+        basting: Sew a box around everything first, in the first thread; a number is its margin in mm.
+        start: Where the needle comes from, (x, y) mm; None if that does not matter.
+        seed: Of the ordering; the same arguments give the same plan.
+
+    Returns:
+        The plan. No stitch or jump goes farther than 12 mm on either axis.
+
+    Raises:
+        ParameterError: If there is nothing to sew, or an argument or a number of a stitch style is out of range.
+    """
+    profile = fabric_profile(fabric)
+    number_between(trim_over, name="trim_over", low=0, high=LARGEST_MM)
+    margin = _basting_margin(basting)
+    begin = None if start is None else _point(start)
+    sewn: list[tuple[PlanStop, list[Strand]]] = []
+    here = begin
+    for stop in design.stops:
+        strands = _strands(stop, profile, here, None, seed)
+        if strands:
+            sewn.append((PlanStop(stop.purpose, stop.thread, stop.before), strands))
+            here = strands[-1].xy[-1]
+    if not sewn:
+        raise ParameterError("design", design, "a design with something to sew")
+    if margin is not None:
+        box = basting_box([strand.xy for _, strands in sewn for strand in strands], sewn[0][0].thread, margin)
+        strands = _strands(box, profile, begin, sewn[0][1][0].xy[0], seed)
+        sewn.insert(0, (PlanStop(box.purpose, box.thread, box.before), strands))
+    return assembled(design.name, sewn, trim_over=trim_over, trims=trims, origin=design.origin)
+
+
+def basting_box(runs: Sequence[FloatArray], thread: Thread, margin: float) -> Stop:
+    """Make the stop that bastes the cloth down: a box of long stitches around everything else.
+
+    Args:
+        runs: Needle points of the rest, (n, 2) mm each, one at least.
+        thread: Thread to use.
+        margin: The box outside the needle points by this, mm.
+    """
+    points = np.vstack(runs)
+    (left, bottom), (right, top) = points.min(axis=0) - margin, points.max(axis=0) + margin
+    box = np.array([[left, bottom], [right, bottom], [right, top], [left, top], [left, bottom]])
+    return Stop(Purpose.BASTE, thread, (Line(box, Running(length=PARTS["basting_length"].value)),))
+
+
+def _strands(
+    stop: Stop, profile: FabricProfile, start: FloatArray | None, end: FloatArray | None, seed: int
+) -> list[Strand]:
+    parts = parts_of(stop.elements, profile, ordered=stop.ordered)
+    if not parts:
+        return []
+    strands = []
+    for part, way in in_order(parts, start=start, end=end, seed=seed):
+        run = part.piece.sew(way)
+        strand = tidied(Strand(run.xy, run.role, _labels(part, stop, run.xy), part.exact, part.own_locks))
+        if len(strand.xy) > 1:
+            strands.append(strand)
+    return strands
+
+
+def _labels(part: Part, stop: Stop, xy: FloatArray) -> NDArray[np.int32]:
+    """Which element each needle point belongs to: the one that the stitch that ends there runs along."""
+    if len(part.members) == 1 or len(xy) < 2:
+        return np.full(len(xy), part.members[0], dtype=np.int32)
+    tree = shapely.STRtree([shape_of(stop.elements[index]) for index in part.members])
+    nearest = np.asarray(tree.nearest(shapely.points((xy[:-1] + xy[1:]) / 2)))
+    return np.array(part.members, dtype=np.int32)[np.concatenate([nearest[:1], nearest])]
+
+
+def _basting_margin(basting: bool | float) -> float | None:
+    if basting is False:
+        return None
+    if basting is True:
+        return PARTS["basting_margin"].value
+    return number_between(basting, name="basting", low=0, high=LARGEST_MM)
+
+
+def _point(start: ArrayLike) -> FloatArray:
+    point = np.asarray(start, dtype=np.float64)
+    if point.shape != (2,) or not np.isfinite(point).all():
+        raise ParameterError("start", start, "a point (x, y) in mm")
+    return point
