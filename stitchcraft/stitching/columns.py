@@ -1,0 +1,128 @@
+"""Rails of a satin column: how they are paired, widened against the pull, and divided into lines.
+
+A *line* runs from one rail to the other; the needle goes down at alternate ends of successive lines. The
+*step* is the distance between successive lines on the longer side, half the pitch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from stitchcraft.design import FloatArray, frozen_path
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import distances_along
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rails:
+    """Two rails of equally many points; a line runs from each point of *a* to the same point of *b*.
+
+    Attributes:
+        a: (n, 2) mm, n >= 2.
+        b: (n, 2) mm.
+        closed: Whether both end where they start.
+    """
+
+    a: FloatArray
+    b: FloatArray
+    closed: bool = False
+
+    def at(self, index: FloatArray) -> Rails:
+        """Both rails at fractional indices; not closed."""
+        whole = np.arange(len(self.a), dtype=np.float64)
+        a, b = (
+            np.column_stack([np.interp(index, whole, rail[:, 0]), np.interp(index, whole, rail[:, 1])])
+            for rail in (self.a, self.b)
+        )
+        return Rails(a, b)
+
+    def rolled(self, index: float) -> Rails:
+        """Closed rails with another start, given as a fractional index."""
+        whole = np.arange(len(self.a), dtype=np.float64)
+        before, after = whole[whole < index], whole[whole > index]
+        order = np.concatenate([[index], after[:-1], [0.0], before[before > 0], [index]])
+        turned = self.at(order if index > 0 else whole)
+        return Rails(turned.a, turned.b, closed=True)
+
+    def backward(self) -> Rails:
+        """The same rails, run the other way."""
+        return Rails(self.a[::-1], self.b[::-1], self.closed)
+
+    def mixed(self, share: FloatArray | float) -> FloatArray:
+        """Points on the lines, at a share (0 is on *a*, 1 on *b*), (n, 2)."""
+        return self.a + (self.b - self.a) * np.reshape(share, (-1, 1))
+
+    @property
+    def width(self) -> FloatArray:
+        """Length of each line, (n,) mm."""
+        return np.hypot(*(self.b - self.a).T)
+
+    @property
+    def travelled(self) -> FloatArray:
+        """How far the longer side has come at each point, (n,) mm."""
+        side_a, side_b = np.hypot(*np.diff(self.a, axis=0).T), np.hypot(*np.diff(self.b, axis=0).T)
+        return np.concatenate([[0.0], np.cumsum(np.maximum(side_a, side_b))])
+
+
+def paired(rail_a: FloatArray, rail_b: FloatArray, closed: bool | None = None) -> Rails:
+    """Pair two rails point by point if they have equally many points, else at equal shares of their lengths.
+
+    Raises:
+        ParameterError: If a rail is no line of finite points, or neither has any length.
+    """
+    a, b = frozen_path(rail_a, name="rail_a"), frozen_path(rail_b, name="rail_b")
+    along_a, along_b = distances_along(a), distances_along(b)
+    if max(along_a[-1], along_b[-1]) < 1e-6:
+        raise ParameterError("rail_a", "a line without length, as is rail_b", "a line with some length")
+    ends_meet = (
+        len(a) > 2 and len(b) > 2 and np.allclose(a[0], a[-1], atol=1e-6) and np.allclose(b[0], b[-1], atol=1e-6)
+    )
+    if closed and not ends_meet:
+        raise ParameterError("closed", closed, "left out, or False, for rails that do not end where they start")
+    if len(a) != len(b):
+        share_a, share_b = along_a / max(along_a[-1], 1e-300), along_b / max(along_b[-1], 1e-300)
+        share = np.union1d(share_a, share_b)
+        a = np.column_stack([np.interp(share, share_a, a[:, 0]), np.interp(share, share_a, a[:, 1])])
+        b = np.column_stack([np.interp(share, share_b, b[:, 0]), np.interp(share, share_b, b[:, 1])])
+    moving = np.concatenate([[True], (np.abs(np.diff(a, axis=0)) + np.abs(np.diff(b, axis=0))).sum(axis=1) > 1e-9])
+    return Rails(a[moving], b[moving], ends_meet if closed is None else bool(closed))
+
+
+def widened(rails: Rails, constant: float, share: float) -> Rails:
+    """Move both ends of every line outward along it by ``constant + share * width``, mm.
+
+    A line without length takes the direction of its nearest neighbour.
+    """
+    if constant == 0 and share == 0:
+        return rails
+    across, width = rails.b - rails.a, rails.width
+    known = np.flatnonzero(width > 1e-6)
+    if not len(known):
+        return rails
+    if len(known) < len(width):
+        nearest = known[np.abs(np.searchsorted(known, np.arange(len(width))).clip(0, len(known) - 1))]
+        direction = across[nearest] / width[nearest][:, None]
+    else:
+        direction = across / width[:, None]
+    move = direction * (constant + share * width)[:, None]
+    return Rails(rails.a - move, rails.b + move, rails.closed)
+
+
+def stations(rails: Rails, step: float) -> FloatArray:
+    """Where the lines go: fractional indices with equal steps of the longer side, as near to *step* as fits.
+
+    A closed column gets an even number of steps, so that its needle points close up as well.
+
+    Args:
+        rails: The rails.
+        step: Line to line on the longer side, mm.
+
+    Returns:
+        (n,) indices, first 0 and last ``len(rails.a) - 1``.
+    """
+    travelled = rails.travelled
+    total = travelled[-1]
+    count = 2 * max(1, round(total / (2 * step))) if rails.closed else max(1, round(total / step))
+    return np.interp(np.linspace(0.0, total, count + 1), travelled, np.arange(len(travelled), dtype=np.float64))

@@ -1,0 +1,123 @@
+"""One satin column: underlay, then the top, in each of the ways that it can be sewn."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.defaults import PLANNING
+from stitchcraft.design import FloatArray, Role
+from stitchcraft.stitching.columns import Rails, stations, widened
+from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
+from stitchcraft.stitching.running import repeated, run_points
+from stitchcraft.stitching.satin_settings import SatinSettings
+from stitchcraft.stitching.satin_underlay import Underlay, underlay_for, underlay_path
+from stitchcraft.stitching.short_stitches import kept_apart, split
+
+NARROWEST_MM: Final = PLANNING["satin_narrowest"].value
+"""A column nowhere wider than this is sewn as a triple line along its middle."""
+
+CLOSED_STARTS: Final = 8
+"""At how many places, evenly spaced, a closed column offers to begin."""
+
+
+def column_piece(drawn: Rails, settings: SatinSettings, placed: Rails | None = None) -> Piece:
+    """Sew paired rails.
+
+    Args:
+        drawn: The rails, without compensation.
+        settings: How they are sewn.
+        placed: The lines to sew, widened already; None spaces them evenly.
+    """
+    if drawn.width.max() <= NARROWEST_MM:
+        return _line_piece(drawn, settings)
+    wide = widened(drawn, settings.compensation, settings.compensation_share)
+    where = stations(wide, settings.pitch / 2)
+    lines = wide.at(where) if placed is None else placed
+    kind = underlay_for(float(np.median(drawn.at(where).width)), settings)
+    return (
+        _closed_piece(drawn, where, lines, kind, settings)
+        if drawn.closed
+        else _open_piece(drawn, lines, kind, settings)
+    )
+
+
+def top_points(lines: Rails, settings: SatinSettings) -> FloatArray:
+    """Needle points that zigzag over lines: alternate ends, crowded ones pulled in, long lines split."""
+    xy, on_a = _alternate(lines)
+    opposite = np.where(on_a[:, None], lines.b, lines.a)
+    xy, keep = kept_apart(xy, opposite, settings.gap)
+    return split_lines(xy[keep], on_a[keep], settings)
+
+
+def split_lines(xy: FloatArray, on_a: NDArray[np.bool_], settings: SatinSettings) -> FloatArray:
+    """Split the lines that are too long to lie flat."""
+    return split(xy, on_a, settings.split, settings.gap)
+
+
+def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
+    on_a = np.arange(len(lines.a)) % 2 == 0
+    return np.where(on_a[:, None], lines.a, lines.b), on_a
+
+
+def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSettings) -> Piece:
+    """From either end to the other; and back to the same end if a single pass of underlay lies under it."""
+    top = top_points(lines, settings)
+    back = drawn.backward()
+    returns = kind in (Underlay.CENTRE, Underlay.EDGES_AND_ZIGZAG)
+    below = [
+        underlay_path(rails, kind, settings, goes_back=goes_back)
+        for goes_back in ((True, False) if returns else (True,))
+        for rails in (drawn, back)
+    ]
+    tops = [top, top[::-1], top[::-1], top]
+    starts = [path[0] if len(path) else over[0] for path, over in zip(below, tops, strict=False)]
+    return Piece(
+        np.array(starts),
+        np.array([over[-1] for over in tops[: len(below)]]),
+        lambda way: _over(below[way], tops[way]),
+    )
+
+
+def _closed_piece(drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay, settings: SatinSettings) -> Piece:
+    """Once round from one of a few places."""
+    xy, on_a = _alternate(lines)
+    opposite = np.where(on_a[:, None], lines.b, lines.a)
+    moved, keep = kept_apart(xy[:-1], opposite[:-1], settings.gap)
+    keep[0] = True
+    ring = np.flatnonzero(keep)
+    count = min(CLOSED_STARTS, max(1, len(ring) // 8))
+    begins = [int(ring[i * len(ring) // count]) for i in range(count)]
+
+    def sew(way: int) -> Run:
+        begin = begins[way]
+        order = np.concatenate([ring[ring >= begin], ring[ring < begin]])
+        top = split_lines(np.vstack([moved[order], _closing(begin)]), np.append(on_a[order], on_a[begin]), settings)
+        below = underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True)
+        return _over(below, top)
+
+    def _closing(begin: int) -> FloatArray:
+        """The last needle point: beside the first on its line, not in its hole."""
+        line = opposite[begin] - moved[begin]
+        length = float(np.hypot(*line))
+        share = min(max(1.2 * settings.gap / max(length, 1e-9), 0.12), 0.5)
+        return (moved[begin] + line * share)[None]
+
+    entries = [sew(way).xy[0] for way in range(count)]
+    return Piece(np.array(entries), np.vstack([_closing(begin) for begin in begins]), sew)
+
+
+def _line_piece(drawn: Rails, settings: SatinSettings) -> Piece:
+    middle = drawn.mixed(0.5)
+    if np.hypot(*np.diff(middle, axis=0).T).sum() < settings.gap:
+        ways = [middle[:1]]
+    else:
+        points = repeated(run_points(middle, length=settings.underlay_length))
+        ways = [points] if drawn.closed else [points, points[::-1]]
+    return Piece(np.array([way[0] for way in ways]), np.array([way[-1] for way in ways]), lambda way: run_of(ways[way]))
+
+
+def _over(below: FloatArray, top: FloatArray) -> Run:
+    return run_joined(run_of(below, Role.UNDERLAY), run_of(top)) if len(below) else run_of(top)

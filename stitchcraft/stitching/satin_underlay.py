@@ -1,0 +1,93 @@
+"""What lies under a satin: a centre run, an edge run, or an edge run and a zigzag, by the width of the column."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+from typing import Final
+
+import numpy as np
+
+from stitchcraft.design import FloatArray
+from stitchcraft.stitching.columns import Rails, stations
+from stitchcraft.stitching.running import run_points
+from stitchcraft.stitching.satin_settings import SatinSettings
+from stitchcraft.stitching.short_stitches import split
+from stitchcraft.stitching.spacing import far_enough
+
+DEEPEST_SHARE: Final = 0.35
+"""An inset is at most this share of the width, so that the two edge runs of a narrow place stay apart."""
+
+TOLERANCE_MM: Final = 0.15
+"""How far a stitch of a run under the satin may cut a curve."""
+
+
+class Underlay(IntEnum):
+    """Which stitches go under a column."""
+
+    NONE = 0
+    CENTRE = 1
+    EDGES = 2
+    EDGES_AND_ZIGZAG = 3
+
+
+def underlay_for(width: float, settings: SatinSettings) -> Underlay:
+    """Choose what goes under a column of this width, mm."""
+    if not settings.underlay:
+        return Underlay.NONE
+    if width < settings.centre_below:
+        return Underlay.CENTRE
+    return Underlay.EDGES if width < settings.zigzag_from else Underlay.EDGES_AND_ZIGZAG
+
+
+def underlay_path(drawn: Rails, kind: Underlay, settings: SatinSettings, *, goes_back: bool) -> FloatArray:
+    """Lay out the stitches under a column.
+
+    Args:
+        drawn: The rails without compensation, from the end where sewing begins.
+        kind: Which stitches.
+        settings: Their lengths.
+        goes_back: End where the column begins; otherwise end at its far end (not for the edge run alone).
+
+    Returns:
+        (n, 2) needle points, mm; none for `Underlay.NONE`.
+    """
+    if kind == Underlay.NONE:
+        return np.empty((0, 2))
+    inner = _inset(drawn, settings.underlay_inset)
+    if kind == Underlay.CENTRE:
+        middle = inner.mixed(0.5)
+        return _run(np.vstack([middle, middle[::-1]]) if goes_back and not drawn.closed else middle, settings)
+    loop = _run(np.vstack([inner.a, inner.b[::-1], inner.a[:1]]), settings)
+    if kind == Underlay.EDGES:
+        return loop
+    there = _zigzag(inner, settings.zigzag_pitch * (2 if goes_back and not drawn.closed else 1), settings)
+    back = _zigzag(inner, settings.zigzag_pitch * 2, settings, from_b=True)[::-1] if goes_back else there[:0]
+    path = np.vstack([loop, there] if drawn.closed else [loop, there, back])
+    return path[far_enough(path)]
+
+
+def _inset(drawn: Rails, inset: float) -> Rails:
+    """Move both rails in, and an open column's ends as well."""
+    if not drawn.closed:
+        travelled = drawn.travelled
+        cut = min(inset, 0.25 * float(travelled[-1]))
+        ends = np.interp([cut, travelled[-1] - cut], travelled, np.arange(len(travelled), dtype=np.float64))
+        index = np.arange(len(travelled), dtype=np.float64)
+        index = np.concatenate([ends[:1], index[(index > ends[0]) & (index < ends[1])], ends[1:]])
+        drawn = drawn.at(index)
+    share = np.minimum(inset / np.maximum(drawn.width, 1e-9), DEEPEST_SHARE)
+    return Rails(drawn.mixed(share), drawn.mixed(1 - share), drawn.closed)
+
+
+def _run(path: FloatArray, settings: SatinSettings) -> FloatArray:
+    if np.hypot(*np.diff(path, axis=0).T).sum() < settings.gap:
+        return path[:1]
+    points = run_points(path, length=settings.underlay_length, tolerance=TOLERANCE_MM)
+    return points[far_enough(points)]
+
+
+def _zigzag(inner: Rails, pitch: float, settings: SatinSettings, *, from_b: bool = False) -> FloatArray:
+    placed = inner.at(stations(inner, pitch / 2))
+    on_a = (np.arange(len(placed.a)) % 2 == 0) != from_b
+    points = np.where(on_a[:, None], placed.a, placed.b)
+    return split(points, on_a, settings.split, settings.gap)
