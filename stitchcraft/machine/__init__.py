@@ -4,9 +4,19 @@ The only user of the file library, which is loaded when a file is first written 
 """
 
 from stitchcraft.machine.colours import file_colours
+from stitchcraft.machine.estimates import (
+    StitchLengths,
+    StopThread,
+    ThreadUse,
+    hands_on_minutes,
+    minutes,
+    stitch_lengths,
+    thread_metres,
+)
 from stitchcraft.machine.fields import FIELDS, Field, Hoop, Machine
 from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field, smallest_fit
 from stitchcraft.machine.formats import FORMATS, Format, format_named
+from stitchcraft.machine.inspection import FileReport, StopReport, inspect_file
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.machine.placement import Placement, centred
 from stitchcraft.machine.proof import FileProof, prove
@@ -15,7 +25,9 @@ from stitchcraft.machine.saving import SavedFile, save
 from stitchcraft.machine.writing import encode
 
 __all__ = [
-    "FIELDS", "FORMATS", "Field", "FileProof", "Fit", "Format", "Hoop", "Machine", "MachineFile", "NeededField",
-    "Placement", "SavedFile", "centred", "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named",
-    "needed_field", "prove", "read_file", "save", "smallest_fit",
+    "FIELDS", "FORMATS", "Field", "FileProof", "FileReport", "Fit", "Format", "Hoop", "Machine", "MachineFile",
+    "NeededField", "Placement", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse", "centred",
+    "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named", "hands_on_minutes",
+    "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit", "stitch_lengths",
+    "thread_metres",
 ]  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import stat
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -48,8 +49,8 @@ def read_file(path: str | Path) -> MachineFile:
     file = Path(path)
     fmt = _format_of(file)
     try:
-        if file.is_dir():
-            raise MachineFileError(f"{file}: is a folder, not a machine file")
+        if not stat.S_ISREG(file.stat().st_mode):
+            raise MachineFileError(f"{file}: is a folder or a device, not a machine file")
         with file.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except FileNotFoundError:
@@ -153,7 +154,7 @@ def _machine_file(
         order, kind = _with_trims(rows, kind)
         rows, thread = rows[order], thread[order]
     stop, sewn = _stretches(kind)
-    drop = (kind == Kind.STOP) & (stop < 0)
+    drop = ((kind == Kind.STOP) & (stop < 0)) | _idle_trims(kind)
     rows, kind, thread, stop = rows[~drop], kind[~drop], thread[~drop], stop[~drop]
     colours: tuple[str, ...] = ()
     holds_colours = FORMATS[name].colours != "none" if name in FORMATS else bool(pattern.threadlist)
@@ -202,6 +203,17 @@ def _with_trims(rows: NDArray[np.int32], kind: NDArray[np.uint8]) -> tuple[NDArr
     order.append(np.arange(done, len(kind)))
     kinds.append(kind[done:])
     return np.concatenate(order), np.concatenate(kinds)
+
+
+def _idle_trims(kind: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Boolean (N,): the trims with no stitch since the last trim or stop, which have no thread to cut.
+
+    PES marks every move without sewing as a trim, those after a change of thread too.
+    """
+    at = np.flatnonzero((kind == Kind.STITCH) | (kind == Kind.TRIM) | (kind == Kind.STOP))
+    idle = np.zeros(len(kind), dtype=np.bool_)
+    idle[at] = (kind[at] == Kind.TRIM) & np.concatenate([[True], kind[at[:-1]] != Kind.STITCH])
+    return idle
 
 
 def _stretches(kind: NDArray[np.uint8]) -> tuple[NDArray[np.int32], int]:

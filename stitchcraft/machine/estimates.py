@@ -1,0 +1,142 @@
+"""How long a plan takes to sew, and how much thread it uses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.defaults import MACHINE
+from stitchcraft.design import FloatArray, Kind, StitchPlan
+from stitchcraft.machine.fields import Machine
+from stitchcraft.units import Length, length_between
+
+
+@dataclass(frozen=True, slots=True)
+class StopThread:
+    """Thread that one colour stop uses.
+
+    Attributes:
+        top_m: Needle thread, m.
+        bobbin_m: Bobbin thread, m.
+    """
+
+    top_m: float
+    bobbin_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadUse:
+    """Thread that a plan uses, without the ends that are cut off.
+
+    Attributes:
+        stops: One entry for each colour stop, in order.
+    """
+
+    stops: tuple[StopThread, ...]
+
+    @property
+    def top_m(self) -> float:
+        """Needle thread of all stops, m."""
+        return sum(stop.top_m for stop in self.stops)
+
+    @property
+    def bobbin_m(self) -> float:
+        """Bobbin thread of all stops, m."""
+        return sum(stop.bobbin_m for stop in self.stops)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StitchLengths:
+    """How far the thread goes to each penetration, and how.
+
+    Attributes:
+        length: (n,) mm from the penetration before; 0 for the first.
+        sewn: Boolean (n,): reached by a stitch, without a jump, a trim or a stop on the way.
+        laid: Boolean (n,): the thread runs there unbroken, sewn or along a jump.
+        stop: int32 (n,), the stop of each penetration.
+    """
+
+    length: FloatArray
+    sewn: NDArray[np.bool_]
+    laid: NDArray[np.bool_]
+    stop: NDArray[np.int32]
+
+
+def stitch_lengths(plan: StitchPlan) -> StitchLengths:
+    """Measure the way to each penetration of a plan."""
+    at = np.flatnonzero(plan.is_stitch)
+    length = np.hypot(*np.diff(plan.xy[at], axis=0, prepend=plan.xy[at][:1]).T)
+
+    def between(kind: Kind) -> NDArray[np.bool_]:
+        return np.diff(np.cumsum(plan.kind == kind)[at], prepend=0) > 0
+
+    stop = plan.stop[at]
+    cut = between(Kind.TRIM) | between(Kind.STOP) | (np.diff(stop, prepend=-1) != 0)
+    cut[:1] = True
+    return StitchLengths(length, ~cut & ~between(Kind.JUMP), ~cut, stop)
+
+
+def thread_metres(plan: StitchPlan, *, thickness: Length = MACHINE["stack_thickness"].value) -> ThreadUse:
+    """Estimate the thread that a plan uses, by a lockstitch whose knot lies under the cloth.
+
+    A stitch of length L through a stack of thickness T takes L + 2T of needle thread, along the top and down and
+    up again, and L of bobbin thread. In all that is 2L + 2T: the published consumption of stitch type 301,
+    C = 2 + 2TS for S stitches per unit of seam (trade texts on thread consumption). How it divides between needle
+    and bobbin follows the habit of embroidery, where the needle thread is drawn to the back.
+
+    Args:
+        plan: What is sewn.
+        thickness: Cloth and stabilizer under the needle, a length up to 20 mm. The default is fitted to the thread
+            makers' 5 m of top and 3 m of bobbin thread for 1,000 stitches of 3 mm.
+
+    Returns:
+        Metres by stop. Ends that are cut off are not counted; shop floors allow 10 to 15 % for them.
+
+    Raises:
+        ParameterError: If *thickness* is no length from 0 to 20 mm.
+    """
+    stack = length_between(thickness, name="thickness", low=0, high=20)
+    lengths = stitch_lengths(plan)
+    along = np.where(lengths.laid, lengths.length, 0.0)
+    count = len(plan.stops)
+    bobbin = np.bincount(lengths.stop, weights=along, minlength=count) / 1000
+    top = bobbin + 2 * stack * np.bincount(lengths.stop, minlength=count) / 1000
+    return ThreadUse(tuple(StopThread(float(a), float(b)) for a, b in zip(top, bobbin, strict=True)))
+
+
+def minutes(plan: StitchPlan, machine: Machine | None = None) -> float:
+    """Estimate how long the machine runs: stitches at its speed, and its own trims.
+
+    Args:
+        plan: What is sewn.
+        machine: Its speed, and whether it trims; a common one if None.
+
+    Returns:
+        Minutes. Changing threads and placing cloth are in `hands_on_minutes`.
+    """
+    used = machine if machine is not None else Machine()
+    trimming = plan.trims * MACHINE["trim_seconds"].value / 60 if used.trims else 0.0
+    return plan.stitches / used.speed + trimming
+
+
+def hands_on_minutes(plan: StitchPlan, machine: Machine | None = None) -> float:
+    """Estimate how long the machine waits for the maker: to change threads, to place cloth, and to trim if it can't.
+
+    Args:
+        plan: What is sewn.
+        machine: Whether it trims; a common one if None.
+
+    Returns:
+        Minutes, from the first thread in the needle to the last stitch.
+    """
+    used = machine if machine is not None else Machine()
+    threads = [(stop.thread.colour, stop.thread.weight) for stop in plan.stops]
+    changes = sum(a != b for a, b in pairwise(threads))
+    placings = sum(bool(stop.before) for stop in plan.stops)
+    seconds = changes * MACHINE["rethread_seconds"].value + placings * MACHINE["placing_seconds"].value
+    if not used.trims:
+        seconds += plan.trims * MACHINE["trim_seconds"].value
+    return seconds / 60

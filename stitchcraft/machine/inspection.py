@@ -1,0 +1,225 @@
+"""What there is to say of a machine file, ours or anybody's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from stitchcraft.design import FloatArray, Kind
+from stitchcraft.machine.estimates import StitchLengths, hands_on_minutes, minutes, stitch_lengths, thread_metres
+from stitchcraft.machine.fields import Hoop, Machine
+from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field
+from stitchcraft.machine.machinefile import MachineFile
+from stitchcraft.machine.placement import Placement
+from stitchcraft.machine.reading import read_file
+
+
+@dataclass(frozen=True, slots=True)
+class StopReport:
+    """One stretch of sewing between two halts of the machine.
+
+    Attributes:
+        n: Its number, from 1.
+        colour: ``"#rrggbb"``; None if the format holds none.
+        stitches: Penetrations.
+        jumps: Moves without sewing, records.
+        trims: Cuts of the thread.
+        size_mm: Width and height of its penetrations.
+        longest_mm: Longest stitch.
+        shortest_mm: Shortest stitch.
+        top_m: Needle thread.
+        bobbin_m: Bobbin thread.
+    """
+
+    n: int
+    colour: str | None
+    stitches: int
+    jumps: int
+    trims: int
+    size_mm: tuple[float, float]
+    longest_mm: float
+    shortest_mm: float
+    top_m: float
+    bobbin_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class FileReport:
+    """What a machine file holds and whether it fits.
+
+    Attributes:
+        path: Where it was read from; empty if from bytes.
+        fmt: Format.
+        name: Name in the file.
+        stitches: Penetrations.
+        jumps: Moves without sewing, records.
+        trims: Cuts of the thread.
+        stops: One entry for each stretch of sewing.
+        bounds_mm: Left, bottom, right, top of the penetrations, from the centre of the field.
+        longest_mm: Longest stitch.
+        longest_at: Stop, from 1, and place (x, y) in mm at which it ends.
+        shortest_mm: Shortest stitch.
+        shortest_at: Stop, from 1, and place at which it ends.
+        untrimmed: Moves longer than the machine trims whose thread is not cut.
+        longest_untrimmed_mm: The longest of them; 0 if there are none.
+        minutes: Machine time.
+        minutes_hands_on: Waiting for hands: changes of thread, since a file does not say more.
+        top_m: Needle thread.
+        bobbin_m: Bobbin thread.
+        hoop: The field that it was held against; None for none.
+        inside_mm: From the stitching, where the file puts it, to the nearest edge of that field; negative if it
+            sticks out; None without a field.
+        fit: How the part would lie in the field if it were moved or turned; None if it can't.
+        needed: The field it needs, if it doesn't fit.
+    """
+
+    path: str
+    fmt: str
+    name: str
+    stitches: int
+    jumps: int
+    trims: int
+    stops: tuple[StopReport, ...]
+    bounds_mm: tuple[float, float, float, float]
+    longest_mm: float
+    longest_at: tuple[int, tuple[float, float]]
+    shortest_mm: float
+    shortest_at: tuple[int, tuple[float, float]]
+    untrimmed: int
+    longest_untrimmed_mm: float
+    minutes: float
+    minutes_hands_on: float
+    top_m: float
+    bobbin_m: float
+    hoop: Hoop | None = None
+    inside_mm: float | None = None
+    fit: Fit | None = None
+    needed: NeededField | None = None
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height of the penetrations, mm."""
+        left, bottom, right, top = self.bounds_mm
+        return (round(right - left, 1), round(top - bottom, 1))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The report as plain values for JSON: lengths in mm, thread in m."""
+        report: dict[str, Any] = {
+            "file": self.path,
+            "format": self.fmt,
+            "name": self.name,
+            "stitches": self.stitches,
+            "jumps": self.jumps,
+            "trims": self.trims,
+            "size_mm": list(self.size_mm),
+            "bounds_mm": list(self.bounds_mm),
+            "longest_mm": round(self.longest_mm, 2),
+            "shortest_mm": round(self.shortest_mm, 2),
+            "untrimmed": self.untrimmed,
+            "longest_untrimmed_mm": round(self.longest_untrimmed_mm, 2),
+            "minutes": round(self.minutes, 1),
+            "minutes_hands_on": round(self.minutes_hands_on, 1),
+            "thread_m": {"top": round(self.top_m, 2), "bobbin": round(self.bobbin_m, 2)},
+            "stops": [
+                {
+                    "n": stop.n,
+                    "colour": stop.colour,
+                    "stitches": stop.stitches,
+                    "jumps": stop.jumps,
+                    "trims": stop.trims,
+                    "size_mm": list(stop.size_mm),
+                    "longest_mm": round(stop.longest_mm, 2),
+                    "shortest_mm": round(stop.shortest_mm, 2),
+                    "thread_m": {"top": round(stop.top_m, 2), "bobbin": round(stop.bobbin_m, 2)},
+                }
+                for stop in self.stops
+            ],
+        }
+        if self.hoop is not None:
+            report["hoop"] = self.hoop.name
+            report["inside_mm"] = self.inside_mm
+            report["fits"] = self.fit is not None
+            if self.fit is not None:
+                report["fit"] = {
+                    "angle_deg": self.fit.placement.angle_deg,
+                    "offset_mm": list(self.fit.placement.offset_mm),
+                    "slack_mm": self.fit.slack_mm,
+                }
+            if self.needed is not None:
+                report["needs"] = {
+                    "field": self.needed.upright.name,
+                    "field_turned": self.needed.turned.name,
+                    "turned_deg": round(self.needed.turned_deg, 2),
+                    "scale": None if self.needed.scale is None else round(self.needed.scale, 4),
+                }
+        return report
+
+
+def inspect_file(
+    file: str | Path | MachineFile, hoop: Hoop | None = None, *, machine: Machine | None = None
+) -> FileReport:
+    """Measure a machine file.
+
+    Args:
+        file: A path, or a file that was read.
+        hoop: The field to hold it against.
+        machine: For the times; a common one if None.
+
+    Raises:
+        MachineFileError: If the file cannot be read.
+    """
+    read = file if isinstance(file, MachineFile) else read_file(file)
+    used = machine if machine is not None else Machine()
+    plan = read.plan()
+    lengths, thread, points = stitch_lengths(plan), thread_metres(plan), read.needle_points
+    longest, longest_at = _extreme(lengths, points, np.argmax)
+    shortest, shortest_at = _extreme(lengths, points, np.argmin)
+    long_moves = lengths.length[lengths.laid & ~lengths.sewn & (lengths.length > used.trim_over)]
+    stops = tuple(
+        _stop_report(read, lengths, k, thread.stops[k].top_m, thread.stops[k].bobbin_m) for k in range(read.stops)
+    )
+    inside, fit, needed = _held_against(points, hoop) if hoop is not None else (None, None, None)
+    return FileReport(
+        path=read.path, fmt=read.fmt, name=read.name, stitches=read.stitches, jumps=read.jumps, trims=read.trims,
+        stops=stops, bounds_mm=read.bounds, longest_mm=longest, longest_at=longest_at, shortest_mm=shortest,
+        shortest_at=shortest_at, untrimmed=len(long_moves), longest_untrimmed_mm=float(long_moves.max(initial=0.0)),
+        minutes=minutes(plan, used), minutes_hands_on=hands_on_minutes(plan, used), top_m=thread.top_m,
+        bobbin_m=thread.bobbin_m, hoop=hoop, inside_mm=inside, fit=fit, needed=needed,
+    )  # fmt: skip
+
+
+def _held_against(points: FloatArray, hoop: Hoop) -> tuple[float, Fit | None, NeededField | None]:
+    reach = np.abs(points).max(axis=0)
+    inside = round(float(min(hoop.width / 2 - reach[0], hoop.height / 2 - reach[1])), 2)
+    as_it_lies = fit_at(points, hoop, Placement())
+    fit = as_it_lies if as_it_lies is not None else fit_in_field(points, hoop)
+    return inside, fit, needed_field(points, [hoop]) if fit is None else None
+
+
+def _extreme(lengths: StitchLengths, points: FloatArray, which: Any) -> tuple[float, tuple[int, tuple[float, float]]]:
+    sewn = np.flatnonzero(lengths.sewn)
+    if not len(sewn):
+        return 0.0, (int(lengths.stop[0]) + 1, (float(points[0, 0]), float(points[0, 1])))
+    at = sewn[which(lengths.length[sewn])]
+    return float(lengths.length[at]), (int(lengths.stop[at]) + 1, (float(points[at, 0]), float(points[at, 1])))
+
+
+def _stop_report(file: MachineFile, lengths: StitchLengths, k: int, top: float, bobbin: float) -> StopReport:
+    mine, points = file.stop == k, file.points_of(k)
+    sewn = lengths.length[lengths.sewn & (lengths.stop == k)]
+    width, height = np.ptp(points, axis=0)
+    return StopReport(
+        n=k + 1,
+        colour=file.colours[k] if file.colours else None,
+        stitches=len(points),
+        jumps=int(np.count_nonzero(mine & (file.kind == Kind.JUMP))),
+        trims=int(np.count_nonzero(mine & (file.kind == Kind.TRIM))),
+        size_mm=(round(float(width), 1), round(float(height), 1)),
+        longest_mm=float(sewn.max(initial=0.0)),
+        shortest_mm=float(sewn.min()) if len(sewn) else 0.0,
+        top_m=top,
+        bobbin_m=bobbin,
+    )
