@@ -1,0 +1,276 @@
+"""Fill: rows of stitches that cover an area, sewn without a jump."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
+
+from stitchcraft.design import FloatArray, Role
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import polygons_of, turned
+from stitchcraft.stitching.fill_order import Sewn, leaving, order_of_sections
+from stitchcraft.stitching.fill_rows import row_points, without_short_stitches, without_short_turns
+from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
+from stitchcraft.stitching.fill_travel import OVER_SEWN, Travel
+from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
+from stitchcraft.stitching.pieces import Piece, Run
+from stitchcraft.units import length_between, number_between
+
+THIN_MM = 0.8
+"""An area nowhere wider than this is sewn as a run along its middle: too narrow for rows."""
+
+THIN_RUN_MM = 1.5
+CHOICES_UP_TO = 6
+"""With no more sections than this, ways that begin in each corner are worked out too."""
+
+
+def fill_pieces(
+    polygon: shapely.Polygon | shapely.MultiPolygon,
+    *,
+    row_spacing: float,
+    length: float,
+    angle: float | None,
+    repeat: int = 4,
+    compensation: float = 0.0,
+    shortest: float = 0.3,
+    underlay: bool = True,
+    underlay_length: float = 2.5,
+    underlay_spacing: float = 2.0,
+    underlay_inset: float = 0.6,
+    start: ArrayLike | None = None,
+    end: ArrayLike | None = None,
+) -> list[Piece]:
+    """Fill an area with rows of stitches: one piece for each connected part, sewn without a jump.
+
+    A piece is sewn in this order: underlay (a run inside the edge, then sparse rows across the grain), then
+    the top rows, section by section. The needle gets from section to section by travel under rows that come
+    later, as far as there are any on its way. Roles tell the three apart.
+
+    Rows run to and fro. Where a turn between two rows would be a stitch shorter than *shortest*, the row ends
+    share one point. An area nowhere wider than `THIN_MM` becomes a run along its middle.
+
+    Args:
+        polygon: What to fill, mm; holes and several parts allowed. An invalid shape (a ring that crosses
+            itself, parts that overlap) is read by its structure: what lies inside a shell and outside its
+            holes, each place once. Parts under 0.01 mm2 are left out.
+        row_spacing: Line to line, mm; changed by half a row over the whole height, so that rows fit in.
+        length: Longest stitch along a row, mm.
+        angle: Direction of the rows, degrees counter-clockwise from x. None picks, among multiples of 5
+            degrees, the one in which the area falls into fewest sections.
+        repeat: After how many rows the penetrations line up again; each row is shifted by ``length / repeat``.
+        compensation: How far each row is widened at both ends, mm.
+        shortest: No stitch is shorter, mm, save where the shape leaves no other.
+        underlay: Whether to lay underlay where the area is wide enough for it.
+        underlay_length: Stitch length of underlay and travel, mm.
+        underlay_spacing: Row spacing of the underlay's rows, mm.
+        underlay_inset: How far inside the edge the edge run is sewn, mm.
+        start: (x, y) that the needle comes from: the piece begins near it.
+        end: (x, y) that the needle goes to next: the piece ends in the corner of a section near it.
+
+    Returns:
+        The pieces, from left to right, each with one or more ways to sew it. No penetration lies outside the
+        shape widened along the rows by *compensation*.
+
+    Raises:
+        ParameterError: If a number is out of range.
+
+    Example:
+        >>> pieces = fill_pieces(shapely.box(0, 0, 10, 2), row_spacing=1.0, length=4.0, angle=0, underlay=False)
+        >>> pieces[0].sew(0).xy.tolist()
+        [[0.0, 0.5], [4.0, 0.5], [8.0, 0.5], [10.0, 0.5], [10.0, 1.5], [9.0, 1.5], [5.0, 1.5], [1.0, 1.5], [0.0, 1.5]]
+    """
+    for name, value, low in (
+        ("row_spacing", row_spacing, 0.05), ("length", length, 0.5), ("shortest", shortest, 0.0),
+        ("compensation", compensation, 0.0), ("underlay_length", underlay_length, 0.5),
+        ("underlay_spacing", underlay_spacing, 0.2), ("underlay_inset", underlay_inset, 0.0),
+    ):  # fmt: skip
+        length_between(value, name=name, low=low)
+    if not 2 * shortest <= length:
+        raise ParameterError("shortest", shortest, f"at most half the stitch length of {length:g} mm")
+    number_between(repeat, name="repeat", low=1, high=100)
+    parts = _parts_of(polygon)
+    if not parts:
+        return []
+    if angle is None:
+        angle = angle_of_fewest_sections(shapely.MultiPolygon(parts), spacing=row_spacing)
+    number_between(angle, name="angle", low=-3600, high=3600)
+    ends = [None if point is None else _point(point, angle) for point in (start, end)]
+    pieces = []
+    for part in parts:
+        area = shapely.transform(part, partial(turned, angle_deg=-angle))
+        thin = shapely.is_empty(shapely.buffer(area, -THIN_MM / 2))
+        rows = rows_of(
+            area,
+            spacing=row_spacing,
+            angle=0.0,
+            compensation=0.0 if thin else compensation,
+            narrow=THIN_MM if thin else shortest,
+            long_step=2 * length,
+        )
+        if not len(rows.row):
+            continue
+        under = None
+        if underlay and not thin:
+            under = underlay_of(
+                area, inset=underlay_inset, spacing=underlay_spacing, length=underlay_length, shortest=shortest
+            )
+        fill = _Fill(
+            rows=rows, travel=Travel(rows, area), area=area, under=under, angle=angle, length=length,
+            repeat=repeat, shortest=min(THIN_RUN_MM, length) if thin else shortest, step=underlay_length,
+        )  # fmt: skip
+        pieces.append(fill.piece(*ends))
+    return pieces
+
+
+def _parts_of(polygon: BaseGeometry) -> list[shapely.Polygon]:
+    if not isinstance(polygon, shapely.Polygon | shapely.MultiPolygon):
+        raise ParameterError("polygon", polygon, "a Polygon or a MultiPolygon")
+    if not np.isfinite(shapely.get_coordinates(polygon)).all():
+        raise ParameterError("polygon", "a shape with points that are not finite", "finite, in mm")
+    if not polygon.is_valid:
+        polygon = shapely.union_all(
+            shapely.make_valid(shapely.get_parts(polygon), method="structure", keep_collapsed=False)
+        )
+    return polygons_of(polygon)
+
+
+def _point(point: ArrayLike, angle: float) -> FloatArray:
+    return turned(np.asarray(point, dtype=np.float64).reshape(1, 2), -angle)[0]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Fill:
+    """One connected area, ready to be sewn; everything in the row frame."""
+
+    rows: Rows
+    travel: Travel
+    area: shapely.Polygon
+    under: Underlay | None
+    angle: float
+    length: float
+    repeat: int
+    shortest: float
+    step: float
+
+    def piece(self, start: FloatArray | None, end: FloatArray | None) -> Piece:
+        left, bottom, right, top = self.area.bounds
+        corners = [np.array(xy) for xy in ((left, bottom), (right, bottom), (right, top), (left, top))]
+        if start is not None or self.rows.sections > CHOICES_UP_TO:
+            tours = [order_of_sections(self.travel, start=start, end=end)]
+        else:
+            tours = [order_of_sections(self.travel, start=corner, end=end) for corner in corners]
+        ways: list[tuple[FloatArray, list[Sewn]]] = []
+        for tour in tours:
+            top_start = self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
+            if self.under is None:
+                ways.append((top_start, tour))
+            elif start is not None:
+                ways.append((self.under.first(start), tour))
+            elif len(tours) > 1:
+                ways.append((self.under.first(top_start), tour))
+            else:
+                ways.extend((self.under.first(corner), tour) for corner in corners)
+        entries = turned(np.array([begin for begin, _ in ways]), self.angle)
+        exits = turned(np.array([self._last(tour) for _, tour in ways]), self.angle)
+
+        def sew(way: int) -> Run:
+            points, role = self._sewn(*ways[way])
+            xy = turned(points, self.angle)
+            # the promise of a piece, to the last bit
+            xy[0], xy[-1] = entries[way], exits[way]
+            return Run(xy, role)
+
+        return Piece(entries, exits, sew)
+
+    def _last(self, tour: list[Sewn]) -> FloatArray:
+        return self.travel.at[leaving(self.travel, tour[-1].section, tour[-1].end, tour[-1].side)]
+
+    def _sewn(self, begin: FloatArray, tour: list[Sewn]) -> tuple[FloatArray, NDArray[np.uint8]]:
+        chunks: list[tuple[FloatArray, Role]] = []
+        if self.under is not None:
+            here = begin
+            for stroke in self.under.strokes(begin):
+                chunks.append((self._hidden_way(here, stroke[0]), Role.TRAVEL))
+                chunks.append((stroke, Role.UNDERLAY))
+                here = stroke[-1]
+            first = self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
+            chunks.append((self._hidden_way(here, first), Role.TRAVEL))
+        chunks.extend(self._top(tour))
+        points = np.concatenate([chunk for chunk, _ in chunks])
+        role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), [len(chunk) for chunk, _ in chunks])
+        kept = without_short_stitches(points, self.shortest, held=role == Role.TOP)
+        return (points, role) if len(kept) == len(points) else (points[kept], role[kept])
+
+    def _hidden_way(self, here: FloatArray, there: FloatArray) -> FloatArray:
+        """Needle points between two places, both left out, while nothing has been sewn that shows."""
+        line = shapely.LineString([here, there])
+        if self.area.covers(line):
+            parts = max(1, int(np.ceil(line.length / self.step - 1e-9)))
+            return here + (np.arange(1, parts) / parts)[:, None] * (there - here)
+        span, goal_span = self.travel.span_near(here), self.travel.span_near(there)
+        way = self.travel.way(here, there, span=span, goal_span=goal_span, price=np.ones(self.rows.sections))
+        return way.stitches(self.rows, self.step)
+
+    def _top(self, tour: list[Sewn]) -> list[tuple[FloatArray, Role]]:
+        rows = self.rows
+        spans = np.concatenate([rows.spans_of(sewn.section)[:: -1 if sewn.end else 1] for sewn in tour])
+        counts = [len(rows.spans_of(sewn.section)) for sewn in tour]
+        backward = np.concatenate(
+            [(np.arange(count) + sewn.side) % 2 == 1 for count, sewn in zip(counts, tour, strict=True)]
+        )
+        points, start = row_points(
+            rows, spans, backward, length=self.length, repeat=self.repeat, shortest=self.shortest
+        )
+        gaps = self._ways_between(tour, counts, points, start)
+        gaps.update(self._long_turns(spans, points, start, set(gaps)))
+        keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.shortest)
+        for row in gaps:
+            keep[start[row] - 1 : start[row] + 1] = True
+        chunks: list[tuple[FloatArray, Role]] = []
+        at = 0
+        for row in sorted(gaps):
+            chunks.append((points[at : start[row]][keep[at : start[row]]], Role.TOP))
+            chunks.append((gaps[row], Role.TRAVEL))
+            at = int(start[row])
+        chunks.append((points[at:][keep[at:]], Role.TOP))
+        return chunks
+
+    def _ways_between(
+        self, tour: list[Sewn], counts: list[int], points: FloatArray, start: NDArray[np.int64]
+    ) -> dict[int, FloatArray]:
+        """Travel from section to section, by the number of the row before which it is sewn."""
+        price = np.ones(self.rows.sections)
+        gaps = {}
+        row = 0
+        for before, after, count in zip(tour[:-1], tour[1:], counts[:-1], strict=True):
+            row += count
+            price[before.section] = OVER_SEWN
+            here, there = points[start[row] - 1], points[start[row]]
+            spans = self.rows.spans_of(before.section)
+            span = int(spans[0 if before.end else -1])
+            spans = self.rows.spans_of(after.section)
+            goal_span = int(spans[-1 if after.end else 0])
+            way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
+            gaps[row] = way.stitches(self.rows, self.step)
+        return gaps
+
+    def _long_turns(
+        self, spans: NDArray[np.int64], points: FloatArray, start: NDArray[np.int64], gaps: set[int]
+    ) -> dict[int, FloatArray]:
+        """Split the turns that are longer than a stitch, where the outline runs nearly along the rows."""
+        ends, heads = points[start[1:-1] - 1], points[start[1:-1]]
+        turns = {}
+        for row in (np.flatnonzero(np.hypot(*(heads - ends).T) > self.length) + 1).tolist():
+            if row in gaps:
+                continue
+            here, there = points[start[row] - 1], points[start[row]]
+            parts = int(np.ceil(np.hypot(*(there - here)) / self.length))
+            x = here[0] + np.arange(1, parts) / parts * (there[0] - here[0])
+            later = (self.rows.low[spans[row]] <= x) & (x <= self.rows.high[spans[row]])
+            turns[row] = np.column_stack([x, np.where(later, there[1], here[1])])
+        return turns
