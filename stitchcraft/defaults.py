@@ -41,6 +41,9 @@ BAG: Final[dict[str, Default]] = {
     "strap_spacing_share": Default(0.43, "strap centre to strap centre, share of the panel's width", COMMON),
     "shaping_down": Default(38.1, "shaping snaps below the top edge (1 1/2 in)", COMMON),
     "shaping_over": Default(50.8, "shaping snaps in from the side seam (2 in)", COMMON),
+    "strap_spacing_most": Default(
+        152.4, "widest strap spacing by default (6 in): a bridge over it still fits a 130x180 field", COMMON
+    ),
     "strap_width": Default(25.4, "width of a strap (1 in)", COMMON),
 }
 
@@ -69,9 +72,10 @@ PARTS: Final[dict[str, Default]] = {
     "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
     "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
     "accent_share": Default(0.29, "width and height of a default corner accent, share of the panel's width", COMMON),
+    "accent_most": Default(110.0, "largest default corner accent: it fits a 130x180 field", COMMON),
     "connector_height": Default(50.8, "height of a bridge connector (2 in)", COMMON),
     "connector_clear": Default(4.0, "a default connector clear of the top edge by this, cover stitch included", COMMON),
-    "connector_margin": Default(9.5, "a connector past the strap it holds, each side (3/8 in)", COMMON),
+    "connector_margin": Default(8.0, "a connector past the strap it holds, each side (5/16 in)", COMMON),
     "basting_margin": Default(5.0, "basting box outside the part by this", COMMON),
     "basting_length": Default(6.0, "stitch length of a basting box", COMMON),
 }
@@ -100,7 +104,7 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_zigzag_pitch": Default(2.0, "pitch of a zigzag underlay", COMMON),
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
     "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
-    "density_warn": Default(8.0, "penetrations per mm2, averaged over 1 mm2, that ask for a look", COMMON),
+    "density_stop": Default(18.0, "penetrations in any 1 mm2 past which the cloth is likely cut", COMMON),
 }
 
 DECORATION: Final[dict[str, Default]] = {
@@ -112,12 +116,26 @@ DECORATION: Final[dict[str, Default]] = {
     "hatch_spacing": Default(9.0, "line to line of a crosshatch (quilting: 1/4 to 1 in)", COMMON),
     "ring_pitch": Default(12.0, "ring centre to ring centre", COMMON),
     "ring_share": Default(1.25, "diameter of a ring, share of the pitch: above 1 they interlock", COMMON),
+    "clamshell_width": Default(16.0, "width of a clamshell", COMMON),
+    "petal_length": Default(14.0, "length of a petal, tip to tip", COMMON),
+    "petal_tip": Default(0.9, "a satin petal ends this far from its tip, where eight rails would meet", COMMON),
+    "scallop_width": Default(12.0, "width of a scallop", COMMON),
+    "scallop_depth": Default(3.5, "depth of a scallop", COMMON),
+    "scallop_spacing": Default(6.0, "row to row of scallops", COMMON),
+    "echo_spacing": Default(6.0, "parallel to parallel of an echo (quilting: 1/4 in)", COMMON),
+    "meander_gap": Default(6.0, "line to neighbouring line of a meander (quilting: 1/4 in and up)", COMMON),
+    "wave_length": Default(24.0, "length of a wave", COMMON),
+    "wave_depth": Default(6.0, "trough to crest of a wave", COMMON),
+    "wave_spacing": Default(6.0, "row to row of waves", COMMON),
+    "chevron_width": Default(16.0, "peak to peak of a chevron", COMMON),
+    "chevron_depth": Default(8.0, "foot to peak of a chevron", COMMON),
+    "chevron_spacing": Default(6.0, "row to row of chevrons", COMMON),
 }
 
 ARTWORK: Final[dict[str, Default]] = {
     "file_bytes": Default(2_000_000, "largest SVG file read", "our own, against hostile files"),
     "depth": Default(64, "deepest nesting of elements, uses included", "our own, against hostile files"),
-    "elements": Default(20_000, "most elements in a drawing, each use counted", "our own, against hostile files"),
+    "elements": Default(10_000, "most elements in a drawing, each use counted", "our own, against hostile files"),
     "commands": Default(50_000, "most path commands in a drawing", "our own, against hostile files"),
     "points": Default(500_000, "most points in a drawing once its curves are lines", "our own, against hostile files"),
     "hairline": Default(0.2, "a drawn line finer than this is noted: thread of weight 40 is about 0.4 mm", COMMON),

@@ -111,7 +111,7 @@ def _refuse_scribbles(shape: Shape, rings: list[FloatArray]) -> None:
     """Estimate the number of crossings from every k-th edge; noding would otherwise take time without bound."""
     ends = np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
     edges = shapely.get_parts(shapely.multilinestrings(ends))
-    some = edges[:: max(1, len(edges) // 200)]
+    some = edges[:: max(1, len(edges) // 50)]
     tree = shapely.STRtree(edges)
     met = len(tree.query(some, predicate="intersects")[0]) - 3 * len(some)  # itself and its two neighbours
     if met * len(edges) / len(some) / 2 > _MOST_CROSSINGS:

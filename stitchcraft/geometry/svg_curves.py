@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray, joined
 from stitchcraft.geometry.svg_values import NUMBER, Matrix, SvgError, shown
+from stitchcraft.units import LARGEST_MM
 
 _SPACE: Final = re.compile(r"\s*", re.ASCII)
 _NEXT_NUMBER: Final = re.compile(rf"\s*,?\s*({NUMBER})", re.ASCII)
@@ -66,7 +67,7 @@ def path_subpaths(text: str, *, most: int) -> list[Subpath]:
         letter = text[position]
         kind = letter.lower()
         if kind not in _ARGUMENTS or (pen is None and kind != "m"):
-            raise SvgError(f"path data cannot be read at {shown(text[position:])}")
+            raise SvgError(f"path data cannot be read at {shown(text[position:].strip())}")
         rows, position = _arguments(text, position + 1, kind)
         for row in rows:
             count += 1
@@ -102,10 +103,10 @@ def _arguments(text: str, position: int, kind: str) -> tuple[list[list[float]], 
             position = match.end()
         if len(row) < wanted:
             if row or not rows:
-                raise SvgError(f"path data cannot be read at {shown(text[start:])}")
+                raise SvgError(f"path data cannot be read at {shown(text[start:].strip())}")
             return rows, start
         if not all(math.isfinite(value) for value in row):
-            raise SvgError(f"a number is too large in {shown(text[start:])}")
+            raise SvgError(f"a number is too large in {shown(text[start:].strip())}")
         rows.append(row)
 
 
@@ -254,7 +255,7 @@ def flattened(subpath: Subpath, to_mm: Matrix, *, most: int, flatness: float = F
         (n, 2) points in mm; a closed subpath ends where it starts.
 
     Raises:
-        SvgError: If it takes too many points or goes past what floats hold.
+        SvgError: If it takes too many points, or reaches past `stitchcraft.units.LARGEST_MM`.
     """
     a, b, c, d, e, f = to_mm
     control = np.asarray(subpath.cubics, dtype=np.complex128)
@@ -265,6 +266,9 @@ def flattened(subpath: Subpath, to_mm: Matrix, *, most: int, flatness: float = F
         steps = np.ceil(np.sqrt(0.75 * bend / flatness))
     if not (np.isfinite(x).all() and np.isfinite(y).all() and np.isfinite(steps).all()):
         raise SvgError("it has coordinates that are no finite numbers")
+    reach = max(float(np.abs(x).max()), float(np.abs(y).max()))
+    if reach > LARGEST_MM:
+        raise SvgError(f"reaches {reach:.4g} mm from the corner of the page; it needs to stay within {LARGEST_MM:g} mm")
     counts = np.maximum(steps, 1.0)
     if counts.sum() > most:
         raise SvgError(f"its curves take more points than the {most} allowed; simplify or shrink the drawing")

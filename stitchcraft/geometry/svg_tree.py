@@ -53,14 +53,18 @@ def _one_line(text: str) -> str:
 def _file_bytes(path: Path, called: str) -> bytes:
     try:
         # asked before opening: a pipe would keep the reader waiting for ever
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise ArtworkError(f"{called}: is not a file")
-        with path.open("rb") as file:
-            return file.read(int(ARTWORK["file_bytes"].value) + 1)
+        is_file = stat.S_ISREG(path.stat().st_mode)
     except OSError as error:
         raise ArtworkError(f"{called}: cannot be read ({error.strerror})") from None
     except ValueError:  # a NUL in the name
         raise ArtworkError(f"{called}: is not the name of a file") from None
+    if not is_file:
+        raise ArtworkError(f"{called}: is not a file")
+    try:
+        with path.open("rb") as file:
+            return file.read(int(ARTWORK["file_bytes"].value) + 1)
+    except OSError as error:
+        raise ArtworkError(f"{called}: cannot be read ({error.strerror})") from None
 
 
 class _Counting(TreeBuilder):

@@ -23,6 +23,7 @@ PX_PER: Final[dict[str, float]] = {
 """Px in each unit: 96 to the inch (CSS Values 4, section 6.2); em and ex for the initial font of 16 px."""
 _DEG_PER: Final = {"": 1.0, "deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 _LENGTH: Final = re.compile(rf"\s*({NUMBER})\s*(%|[a-zA-Z]*)\s*", re.ASCII)
+_ITEM: Final = re.compile(rf"\s*,?\s*({NUMBER})", re.ASCII)
 _SPLIT: Final = re.compile(r"\s*,\s*|\s+", re.ASCII)
 _CALL: Final = re.compile(r"[\s,]*([a-zA-Z]+)\s*\(([^()]*)\)[\s,]*", re.ASCII)
 _BASIC_COLOURS: Final = {
@@ -56,11 +57,20 @@ def number(text: str) -> float:
 
 
 def numbers(text: str) -> list[float]:
-    """Turn a list separated by white space or commas into floats."""
+    """Turn a list of numbers into floats; a sign or a second point may stand for the space between two.
+
+    Raises:
+        SvgError: If there is anything else between them, or one is not finite.
+    """
     plain = text.strip()
-    # "10-5" is two numbers in SVG: give the sign room before splitting
-    plain = re.sub(r"(?<=[\d.])([+-])", r" \1", plain)
-    return [number(item) for item in _SPLIT.split(plain)] if plain else []
+    found, position = [], 0
+    while position < len(plain):
+        match = _ITEM.match(plain, position)
+        if match is None:
+            raise SvgError(f"{shown(plain[position:])} is not a list of numbers")
+        found.append(number(match[1]))
+        position = match.end()
+    return found
 
 
 def length(text: str, *, percent_of: float, name: str) -> float:
