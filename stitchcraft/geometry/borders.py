@@ -269,27 +269,65 @@ def _signed_area(ring: FloatArray) -> float:
 def _pinched(pairs: _Pairs, back: NDArray[np.bool_], distance: float) -> _Pairs:
     """End the lines of a stretch that runs backwards, and crosses nothing, at one point."""
     edge = np.flatnonzero(np.diff(np.concatenate([[False], back, [False]]).astype(np.int8)))
-    runs = list(zip(edge[::2], edge[1::2], strict=True))
     last = len(pairs.heading) - 1
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(pairs.left, axis=0).T))])
     index: list[FloatArray] = [np.arange(last + 1, dtype=np.float64)]
-    ends: list[tuple[int, int, FloatArray]] = []
-    for first, final in runs:
-        if first == 0 and final < last:
-            point = pairs.left[final]
-        elif final == last and first > 0:
-            point = pairs.left[first]
+    ends: list[tuple[float, float, FloatArray]] = []
+    for first, final in zip(edge[::2].tolist(), edge[1::2].tolist(), strict=True):
+        stopped = _stopped(pairs, first, final, along, distance)
+        if stopped is not None:
+            start, stop, point = stopped
+            index.append(np.array([start, stop]))
         else:
-            point = _meeting(pairs, first, final)
+            start, stop, point = float(first), float(final), _meeting(pairs, first, final)
             # the lines beside it keep their full width up to this far away
             near = np.interp([along[first] - distance, along[final] + distance], along, np.arange(last + 1.0))
             index.append(near[(near > first - 1) & (near < first) | (near > final) & (near < final + 1)])
-        ends.append((first, final, point.copy()))
+        ends.append((start, stop, point.copy()))
     at = np.unique(np.concatenate(index))
     pairs = pairs.at(at)
-    for first, final, point in ends:
-        pairs.left[(at >= first) & (at <= final)] = point
+    for start, stop, point in ends:
+        pairs.left[(at >= start) & (at <= stop)] = point
     return pairs
+
+
+def _stopped(
+    pairs: _Pairs, first: int, final: int, along: FloatArray, distance: float
+) -> tuple[float, float, FloatArray] | None:
+    """Where the rail stops short of a nearby end, around which it would run backwards: (from, to, point).
+
+    That is where the last line (or the first) crosses the rail. Without a crossing it is where the rail turns
+    back, if it does so up to the end, or nearly; None if neither is so.
+    """
+    last = len(pairs.heading) - 1
+    if along[last] - along[final] <= 4 * distance and first > 0:
+        near = np.flatnonzero((along[:-1] >= along[first] - 4 * distance) & (np.arange(last) < first))
+        hit = _crossing(pairs, last, near[::-1])
+        if hit is not None:
+            return (hit[0], float(last), hit[1])
+    if along[first] <= 4 * distance and final < last:
+        near = np.flatnonzero((along[:-1] <= along[final] + 4 * distance) & (np.arange(last) >= final))
+        hit = _crossing(pairs, 0, near)
+        if hit is not None:
+            return (0.0, hit[0], hit[1])
+    before, after = along[first] <= distance, along[last] - along[final] <= distance
+    if before == after:
+        return None
+    return (0.0, float(final), pairs.left[final]) if before else (float(first), float(last), pairs.left[first])
+
+
+def _crossing(pairs: _Pairs, line: int, segments: NDArray[np.intp]) -> tuple[float, FloatArray] | None:
+    """Where a line crosses the left rail: the first of some segments of the rail that it meets."""
+    p, r = pairs.right[line], pairs.left[line] - pairs.right[line]
+    q, s = pairs.left[segments], pairs.left[segments + 1] - pairs.left[segments]
+    across = r[0] * s[:, 1] - r[1] * s[:, 0]
+    safe = np.where(np.abs(across) > 1e-12, across, np.inf)
+    gap = q - p
+    t, u = (gap[:, 0] * s[:, 1] - gap[:, 1] * s[:, 0]) / safe, (gap[:, 0] * r[1] - gap[:, 1] * r[0]) / safe
+    hits = np.flatnonzero((t > 0) & (t <= 1) & (u >= 0) & (u <= 1) & np.isfinite(safe))
+    if not len(hits):
+        return None
+    return float(segments[hits[0]] + u[hits[0]]), p + r * t[hits[0]]
 
 
 def _meeting(pairs: _Pairs, first: int, final: int) -> FloatArray:

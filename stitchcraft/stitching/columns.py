@@ -6,13 +6,22 @@ A *line* runs from one rail to the other; the needle goes down at alternate ends
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import distances_along
+
+
+TIP_DEG: Final = 25.0
+"""A turn of the longer side sharper than this is a corner with a needle point of its own."""
+
+SHORTEST_SIDE: Final = 12
+"""Corners nearer to one another than so many steps do not both get one: the steps between would be uneven."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,7 +122,8 @@ def widened(rails: Rails, constant: float, share: float) -> Rails:
 def stations(rails: Rails, step: float) -> FloatArray:
     """Where the lines go: fractional indices with equal steps of the longer side, as near to *step* as fits.
 
-    A closed column gets an even number of steps, so that its needle points close up as well.
+    The sharp corners of the longer side are hit, by a line whose needle point lies on that side; between two of
+    them the steps are equal. A closed column gets an even number of steps, so that its needle points close up.
 
     Args:
         rails: The rails.
@@ -123,6 +133,37 @@ def stations(rails: Rails, step: float) -> FloatArray:
         (n,) indices, first 0 and last ``len(rails.a) - 1``.
     """
     travelled = rails.travelled
-    total = travelled[-1]
-    count = 2 * max(1, round(total / (2 * step))) if rails.closed else max(1, round(total / step))
-    return np.interp(np.linspace(0.0, total, count + 1), travelled, np.arange(len(travelled), dtype=np.float64))
+    total = float(travelled[-1])
+    at, odd = [0.0], [0]
+    for index, on_b in _tips(rails):
+        place = float(travelled[index])
+        if place - at[-1] >= SHORTEST_SIDE * step and total - place >= SHORTEST_SIDE * step:
+            at.append(place)
+            odd.append(on_b)
+    at.append(total)
+    odd.append(0)
+    marks = [np.zeros(1)]
+    for k in range(len(at) - 1):
+        ratio = (at[k + 1] - at[k]) / step
+        if k == len(at) - 2 and not rails.closed:
+            count = max(1, round(ratio))
+        else:
+            parity = odd[k] ^ odd[k + 1]
+            count = max(2 - parity, 2 * round((ratio - parity) / 2) + parity)
+        marks.append(np.linspace(at[k], at[k + 1], count + 1)[1:])
+    return np.interp(np.concatenate(marks), travelled, np.arange(len(travelled), dtype=np.float64))
+
+
+def _tips(rails: Rails) -> list[tuple[int, int]]:
+    """The sharp corners of whichever side is longer there: (index, 0 on *a* or 1 on *b*)."""
+    found: list[tuple[int, int]] = []
+    steps = [np.diff(rails.a, axis=0), np.diff(rails.b, axis=0)]
+    lengths = [np.hypot(*step.T) for step in steps]
+    for side in (0, 1):
+        step, own, other = steps[side], lengths[side], lengths[1 - side]
+        cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
+        dot = (step[:-1] * step[1:]).sum(axis=1)
+        sharp = np.abs(np.arctan2(cross, dot)) > math.radians(TIP_DEG)
+        longer = (own > other) & (own > 1e-6)
+        found += [(int(index) + 1, side) for index in np.flatnonzero(sharp & longer[:-1] & longer[1:])]
+    return sorted(found)

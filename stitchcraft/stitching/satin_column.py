@@ -85,28 +85,44 @@ def _closed_piece(drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay,
     """Once round from one of a few places."""
     xy, on_a = _alternate(lines)
     opposite = np.where(on_a[:, None], lines.b, lines.a)
-    moved, keep = kept_apart(xy[:-1], opposite[:-1], settings.gap)
-    keep[0] = True
+    moved, keep = kept_apart(xy[:-1], opposite[:-1], settings.gap, ring=True)
     ring = np.flatnonzero(keep)
-    count = min(CLOSED_STARTS, max(1, len(ring) // 8))
-    begins = [int(ring[i * len(ring) // count]) for i in range(count)]
+    begins = _begins(xy, moved, ring)
 
     def sew(way: int) -> Run:
         begin = begins[way]
         order = np.concatenate([ring[ring >= begin], ring[ring < begin]])
-        top = split_lines(np.vstack([moved[order], _closing(begin)]), np.append(on_a[order], on_a[begin]), settings)
+        top = split_lines(np.vstack([moved[order], closing(begin)]), np.append(on_a[order], on_a[begin]), settings)
         below = underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True)
         return _over(below, top)
 
-    def _closing(begin: int) -> FloatArray:
-        """The last needle point: beside the first on its line, not in its hole."""
-        line = opposite[begin] - moved[begin]
-        length = float(np.hypot(*line))
-        share = min(max(1.2 * settings.gap / max(length, 1e-9), 0.12), 0.5)
-        return (moved[begin] + line * share)[None]
+    def closing(begin: int) -> FloatArray:
+        """The last needle point: on the line of the first, but not in or near its hole."""
+        at = int(np.searchsorted(ring, begin))
+        others = moved[ring[np.arange(at - 12, at + 13) % len(ring)]]
+        tries = moved[begin] + (opposite[begin] - moved[begin]) * np.linspace(0.1, 0.6, 11)[:, None]
+        room = np.hypot(*(tries[:, None] - others[None]).transpose(2, 0, 1)).min(axis=1)
+        good = np.flatnonzero(room >= settings.gap)
+        return tries[good[0] if len(good) else int(np.argmax(room))][None]
 
+    count = len(begins)
     entries = [sew(way).xy[0] for way in range(count)]
-    return Piece(np.array(entries), np.vstack([_closing(begin) for begin in begins]), sew)
+    return Piece(np.array(entries), np.vstack([closing(begin) for begin in begins]), sew)
+
+
+def _begins(xy: FloatArray, moved: FloatArray, ring: NDArray[np.intp]) -> list[int]:
+    """Evenly spaced places to begin, each shifted to the nearest place where no needle point was moved."""
+    count = min(CLOSED_STARTS, max(1, len(ring) // 8))
+    quiet = np.ones(len(moved), dtype=bool)
+    quiet[ring] = (moved[ring] == xy[ring]).all(axis=1)
+    dropped = np.setdiff1d(np.arange(len(moved)), ring)
+    quiet[dropped] = False
+    around = np.all([np.roll(quiet, k) for k in range(-6, 7)], axis=0)
+    spots = np.flatnonzero(around) if around.any() else ring
+    wanted = ring[np.arange(count) * len(ring) // count]
+    away = np.abs(spots[None] - wanted[:, None])
+    away = np.minimum(away, len(moved) - away)
+    return sorted(set(spots[np.argmin(away, axis=1)].tolist()))
 
 
 def _line_piece(drawn: Rails, settings: SatinSettings) -> Piece:

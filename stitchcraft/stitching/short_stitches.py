@@ -12,57 +12,100 @@ from stitchcraft.design import FloatArray
 
 Cells: TypeAlias = dict[tuple[int, int], list[tuple[float, float]]]
 
-INSETS: Final = (0.0, 0.24, 0.12, 0.36, 0.48, 0.6, 0.72)
-"""How far along its line a crowded needle point may be pulled in, in order of trial."""
+INSETS: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0)
+"""How far along its line a crowded needle point may be pulled in, in gaps, in order of trial."""
+
+DEEPEST: Final = 0.72
+"""No needle point is pulled in by more than this share of its line."""
 
 PHASES: Final = (0.0, 0.5, 0.25, 0.75)
 """Where successive lines are split, as a share of the split length: no two neighbours in line, no diagonals."""
 
 
-def kept_apart(points: FloatArray, opposite: FloatArray, gap: float) -> tuple[FloatArray, NDArray[np.bool_]]:
+def kept_apart(
+    points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False
+) -> tuple[FloatArray, NDArray[np.bool_]]:
     """Pull crowded needle points in along their lines, until none is nearer to another than *gap*.
 
-    Each point takes the first of `INSETS` at which no earlier needle point of the column is too near. Where
-    there is none, the point is left out: the thread then goes along the longer side instead.
+    Where points crowd, they are dealt with from the middle of the crowd outward, so that a corner keeps its own
+    needle point and looks the same from both sides. Each takes the first of `INSETS` at which no point that is
+    settled already is too near. Where there is none, the point is left out: the thread then goes along the
+    longer side instead.
 
     Args:
         points: (n, 2) needle points in order, mm.
         opposite: (n, 2) the other ends of their lines.
         gap: Least distance, mm.
+        ring: Whether the first point follows the last. If not, both stay where they are.
 
     Returns:
-        The points, moved, and which of them to keep. The first and last are always kept.
+        The points, moved, and which of them to keep.
     """
+    crowded = _too_near(points, gap, ring=ring)
     count = len(points)
-    crowded = np.zeros(count, dtype=bool)
-    for apart in (1, 2):
-        near = np.hypot(*(points[apart:] - points[:-apart]).T) < gap if count > apart else np.zeros(0, dtype=bool)
-        crowded[: len(near)] |= near
-        crowded[apart : apart + len(near)] |= near
+    if not ring:
+        crowded[[0, -1]] = False
     keep = np.ones(count, dtype=bool)
     if not crowded.any():
         return points, keep
-    reach = 4
-    window = np.convolve(crowded, np.ones(2 * reach + 1), mode="same") > 0.5
-    window[: 2 * reach] = window[-2 * reach :] = True
     moved = points.copy()
     cells: Cells = {}
-    rows = np.flatnonzero(window)
-    for row, (x, y), (ox, oy) in zip(rows.tolist(), points[rows].tolist(), opposite[rows].tolist(), strict=True):
-        best, best_distance = (x, y), -1.0
+    rows = _middle_first(crowded, ring=ring).tolist()
+    for row in _beside(crowded, reach=12).tolist():
+        x, y = points[row].tolist()
+        if _nearest(cells, (x, y), gap) < gap and (ring or 0 < row < count - 1):
+            rows.append(row)
+        else:
+            _put(cells, (x, y), gap)
+    for row, (x, y), (ox, oy) in zip(rows, points[rows].tolist(), opposite[rows].tolist(), strict=True):
+        length = math.hypot(ox - x, oy - y)
         for inset in INSETS:
-            place = (x + (ox - x) * inset, y + (oy - y) * inset)
-            distance = _nearest(cells, place, gap)
-            if distance > best_distance:
-                best, best_distance = place, distance
-            if distance >= gap:
+            if inset * gap > DEEPEST * length:
+                keep[row] = False
                 break
-        if best_distance < gap and 0 < row < count - 1:
+            share = inset * gap / max(length, 1e-9)
+            place = (x + (ox - x) * share, y + (oy - y) * share)
+            if _nearest(cells, place, gap) >= gap:
+                moved[row] = place
+                _put(cells, place, gap)
+                break
+        else:
             keep[row] = False
-            continue
-        moved[row] = best
-        _put(cells, best, gap)
     return moved, keep
+
+
+def _too_near(points: FloatArray, gap: float, *, ring: bool) -> NDArray[np.bool_]:
+    """Which points lie nearer than *gap* to the next on either side of the column."""
+    crowded = np.zeros(len(points), dtype=bool)
+    for apart in (1, 2):
+        near = np.hypot(*(np.roll(points, -apart, axis=0) - points).T) < gap
+        if not ring:
+            near[-apart:] = False
+        crowded |= near | np.roll(near, apart)
+    return crowded
+
+
+def _beside(crowded: NDArray[np.bool_], *, reach: int) -> NDArray[np.intp]:
+    """The points that are not crowded themselves, but within a few of one that is (or of an end)."""
+    window = np.convolve(crowded, np.ones(2 * reach + 1), mode="same") > 0.5
+    window[:reach] = window[-reach:] = True
+    return np.flatnonzero(window & ~crowded)
+
+
+def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]:
+    """The crowded points, crowd by crowd, each from its middle outward."""
+    rows = np.flatnonzero(crowded)
+    count = len(crowded)
+    if ring and len(rows) < count:
+        # begin in the longest stretch without crowding, so that no crowd is cut in two
+        gaps = np.diff(np.append(rows, rows[0] + count))
+        first = (int(np.argmax(gaps)) + 1) % len(rows)
+        rows = np.concatenate([rows[first:], rows[:first] + count])
+    crowd = np.concatenate([[0], np.cumsum(np.diff(rows) > 4)])
+    starts = np.flatnonzero(np.concatenate([[True], np.diff(crowd) > 0]))
+    ends = np.append(starts[1:], len(rows)) - 1
+    middle = (rows[starts] + rows[ends]) / 2
+    return rows[np.lexsort((np.abs(rows - middle[crowd]), crowd))] % count
 
 
 def _nearest(cells: Cells, place: tuple[float, float], gap: float) -> float:
@@ -121,12 +164,17 @@ def split(points: FloatArray, on_a: NDArray[np.bool_], longest: float, gap: floa
         tight[: len(hop) - 1] |= hop[1:]
         tight[apart:] |= hop[: len(tight) - apart]
     doubtful = np.flatnonzero((number > 0) & tight[of])
-    return result if not len(doubtful) else np.delete(result, _crowded(result, doubtful, gap), axis=0)
+    if not len(doubtful):
+        return result
+    near = np.convolve(tight, np.ones(8 * apart + 1), mode="same") > 0.5
+    return np.delete(result, _crowded(result, doubtful, points[:-1][near], gap), axis=0)
 
 
-def _crowded(points: FloatArray, doubtful: NDArray[np.intp], gap: float) -> list[int]:
-    """Which of the doubtful points lie too near to an earlier one of them."""
+def _crowded(points: FloatArray, doubtful: NDArray[np.intp], others: FloatArray, gap: float) -> list[int]:
+    """Which of the doubtful points lie too near to one of the others, or to an earlier one of themselves."""
     cells: Cells = {}
+    for x, y in others.tolist():
+        _put(cells, (x, y), gap)
     crowded = []
     for row, (x, y) in zip(doubtful.tolist(), points[doubtful].tolist(), strict=True):
         if _nearest(cells, (x, y), gap) < gap:
