@@ -16,7 +16,6 @@ from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import distances_along
 
-
 TIP_DEG: Final = 25.0
 """A turn of the longer side sharper than this is a corner with a needle point of its own."""
 

@@ -87,9 +87,16 @@ def _too_near(points: FloatArray, gap: float, *, ring: bool) -> NDArray[np.bool_
 
 def _beside(crowded: NDArray[np.bool_], *, reach: int) -> NDArray[np.intp]:
     """The points that are not crowded themselves, but within a few of one that is (or of an end)."""
-    window = np.convolve(crowded, np.ones(2 * reach + 1), mode="same") > 0.5
+    window = _spread(crowded, reach)
     window[:reach] = window[-reach:] = True
     return np.flatnonzero(window & ~crowded)
+
+
+def _spread(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
+    """Mark everything within *reach* places of what is marked."""
+    total = np.concatenate([[0], np.cumsum(mask)])
+    place = np.arange(len(mask))
+    return total[np.minimum(place + reach + 1, len(mask))] > total[np.maximum(place - reach, 0)]
 
 
 def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]:
@@ -166,7 +173,7 @@ def split(points: FloatArray, on_a: NDArray[np.bool_], longest: float, gap: floa
     doubtful = np.flatnonzero((number > 0) & tight[of])
     if not len(doubtful):
         return result
-    near = np.convolve(tight, np.ones(8 * apart + 1), mode="same") > 0.5
+    near = _spread(tight, 4 * apart)
     return np.delete(result, _crowded(result, doubtful, points[:-1][near], gap), axis=0)
 
 
