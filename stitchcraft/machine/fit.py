@@ -222,11 +222,7 @@ def _best_angle(hull: FloatArray, measure: _Measure, alike: _Alike) -> float:
     critical = np.mod(-np.arctan2(edges[:, 1], edges[:, 0]), quarter)
     critical = np.unique(np.concatenate([[0.0], critical, critical + quarter, [quarter]]))
     low, high = critical, np.append(critical[1:], math.pi)
-    cos, sin = np.cos((low + high) / 2), np.sin((low + high) / 2)
-    across = np.outer(cos, hull[:, 0]) - np.outer(sin, hull[:, 1])
-    along = np.outer(sin, hull[:, 0]) + np.outer(cos, hull[:, 1])
-    dx = hull[across.argmax(axis=1)] - hull[across.argmin(axis=1)]
-    dy = hull[along.argmax(axis=1)] - hull[along.argmin(axis=1)]
+    dx, dy = _touching(hull, (low + high) / 2)
     a, b, c = alike(dx, dy)
     radius = np.hypot(a, b)
     meets = (radius > np.abs(c)) & (radius > 1e-12)
@@ -250,12 +246,28 @@ def _never_alike(dx: FloatArray, dy: FloatArray) -> tuple[FloatArray, FloatArray
     return none, none, none
 
 
-def _sizes(hull: FloatArray, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
-    cos, sin = np.cos(angles)[:, None], np.sin(angles)[:, None]
+def _touching(hull: FloatArray, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The vectors, (k, 2) each, from the vertex that touches left to the one right, and bottom to top, once turned."""
+    edges = np.roll(hull, -1, axis=0) - hull
+    slopes = np.mod(np.arctan2(edges[:, 1], edges[:, 0]), 2 * math.pi)
+    first = int(slopes.argmin())
+    # counter-clockwise, the edges' directions grow; what touches in a direction lies between the edges on either side
+    rising = np.maximum.accumulate(np.roll(slopes, -first))
+
+    def vertex(direction: FloatArray) -> FloatArray:
+        at = np.searchsorted(rising, np.mod(direction + math.pi / 2, 2 * math.pi))
+        return hull[(at + first) % len(hull)]
+
     return (
-        np.ptp(cos * hull[:, 0] - sin * hull[:, 1], axis=1),
-        np.ptp(sin * hull[:, 0] + cos * hull[:, 1], axis=1),
+        vertex(-angles) - vertex(math.pi - angles),
+        vertex(math.pi / 2 - angles) - vertex(-math.pi / 2 - angles),
     )
+
+
+def _sizes(hull: FloatArray, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
+    cos, sin = np.cos(angles), np.sin(angles)
+    dx, dy = _touching(hull, angles)
+    return cos * dx[:, 0] - sin * dx[:, 1], sin * dy[:, 0] + cos * dy[:, 1]
 
 
 def _size_at(hull: FloatArray, angle_deg: float) -> tuple[float, float]:
@@ -312,5 +324,7 @@ def _hull(points: ArrayLike) -> FloatArray:
     xy = frozen_path(points, name="points", at_least=1)
     if len(xy) <= 2:
         return xy
-    corners = shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(xy)))
-    return corners[:-1] if len(corners) > 2 else corners
+    hull = shapely.convex_hull(shapely.MultiPoint(xy))
+    if not isinstance(hull, shapely.Polygon):
+        return shapely.get_coordinates(hull)
+    return shapely.get_coordinates(shapely.orient_polygons(hull))[:-1]
