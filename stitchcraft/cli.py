@@ -1,5 +1,180 @@
-"""The command line."""
+"""The command line: parses, calls, prints, sets the exit status. Nothing else in the package prints.
+
+Exit status: 0 done; 1 done, but an error-level finding stands; 2 the input cannot be used and nothing was
+written.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from stitchcraft.errors import Finding, Level, StitchcraftError
+
+# Each command loads what it needs when it runs: `--help` and `check` stay quick.
+if TYPE_CHECKING:
+    from stitchcraft.kit import Kit
+
+DONE, FOUND, UNUSABLE = 0, 1, 2
 
 
-def main() -> None:
-    """Parse and run."""
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="stitchcraft")
+def cli() -> None:
+    """Design in-the-hoop embroidery for handbags, and prove it before a needle moves."""
+
+
+@cli.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the kit.")
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@click.option("--quiet", is_flag=True, help="Print nothing but findings.")
+def make(spec: Path, folder: Path, *, as_json: bool, quiet: bool) -> None:
+    """Make the kit of SPEC.toml: machine files, report and preview.
+
+    The folder appears in one step; an earlier kit there is replaced only by a whole new one.
+    """
+    from stitchcraft.kit import make_kit
+    from stitchcraft.kit.report import report_of
+
+    kit = make_kit(spec, folder, progress=None if quiet else _progress())
+    if as_json:
+        _print_json(report_of(kit))
+    else:
+        if not quiet:
+            _print_kit(kit, folder)
+        _print_findings(kit.findings)
+    sys.exit(DONE if kit.ok else FOUND)
+
+
+@cli.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--hoop", "hoop", metavar="WxH", help="Sewing field, mm, such as 130x180.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
+    """Examine machine files: counts, stops, size, fit, longest and shortest stitch."""
+    from stitchcraft.checks import check_file
+    from stitchcraft.machine import Hoop
+
+    field = None if hoop is None else Hoop.parse(hoop)
+    results = [check_file(file, hoop=field) for file in files]
+    findings = [finding for _, found in results for finding in found]
+    if as_json:
+        from stitchcraft.kit.report import finding_dict
+
+        _print_json(
+            [report.to_dict() | {"findings": [finding_dict(one) for one in found]} for report, found in results]
+        )
+    else:
+        for report, _ in results:
+            click.echo(str(report))
+        _print_findings(findings)
+    sys.exit(FOUND if any(finding.level is Level.ERROR for finding in findings) else DONE)
+
+
+@cli.command()
+@click.argument("source", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "target", type=click.Path(path_type=Path), required=True, help="Picture: .svg or .png.")
+@click.option("--part", help="Which part of a spec to draw, such as tab-front; all of them if left out.")
+def draw(source: Path, target: Path, *, part: str | None) -> None:
+    """Draw a machine file or the parts of a spec as SOURCE's picture."""
+    from stitchcraft.kit.draw import draw_file
+
+    draw_file(source, target, part=part)
+    click.echo(f"{target}: drawn")
+
+
+@cli.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", default="My bag", show_default=True, help="Title of the bag.")
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def new(file: Path, *, name: str, force: bool) -> None:
+    """Write a commented spec to FILE.toml, ready to make and to change."""
+    from stitchcraft.spec.template import write_spec
+
+    write_spec(file, name=name, replace=force)
+    click.echo(f"{file}: written; next: stitchcraft make {file} -o kit")
+
+
+def main(arguments: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit status.
+
+    Args:
+        arguments: What was typed after the program's name; None takes it from the process.
+    """
+    try:
+        status = cli.main(args=arguments, prog_name="stitchcraft", standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("stopped; nothing was written", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        click.echo(f"stitchcraft: {_one_line(error.format_message())}", err=True)
+        sys.exit(UNUSABLE)
+    except StitchcraftError as error:
+        click.echo(f"stitchcraft: {_one_line(str(error))}", err=True)
+        sys.exit(UNUSABLE)
+    except BrokenPipeError:
+        # whoever read our output has gone: nothing more to say to it
+        sys.stderr.close()
+        sys.exit(DONE)
+    sys.exit(status if isinstance(status, int) else DONE)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _progress() -> Any:
+    """Say on stderr what is being made, but only to a terminal."""
+    if not sys.stderr.isatty():
+        return None
+    return lambda step: click.echo(f"\r\033[K{step} ...", nl=False, err=True)
+
+
+def _print_json(value: Any) -> None:
+    click.echo(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
+
+
+def _print_findings(findings: Sequence[Finding]) -> None:
+    for finding in findings:
+        click.echo(str(finding), err=finding.level is Level.ERROR)
+
+
+def _print_kit(kit: Kit, folder: Path) -> None:
+    from stitchcraft.machine import hands_on_minutes, minutes
+
+    if sys.stderr.isatty():
+        click.echo("\r\033[K", nl=False, err=True)
+    rows = [("part", "field", "turned", "stitches", "stops", "trims", "machine", "hands")]
+    rows += [
+        (
+            one.name,
+            "none" if one.hooped.hoop is None else one.hooped.hoop.name,
+            f"{one.hooped.placement.angle_deg:.0f}°",
+            f"{one.plan.stitches:,}",
+            str(len(one.plan.stops)),
+            str(one.plan.trims),
+            f"{minutes(one.plan, kit.machine):.0f} min",
+            f"{hands_on_minutes(one.plan, kit.machine):.0f} min",
+        )
+        for one in kit.parts
+    ]
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    for row in rows:
+        first, second, *rest = (
+            cell.ljust(width) if k < 2 else cell.rjust(width)
+            for k, (cell, width) in enumerate(zip(row, widths, strict=True))
+        )
+        click.echo("  ".join([first, second, *rest]))
+    proved = sum(proof.ok for proof in kit.proofs)
+    total = _plural(sum(len(one.data) for one in kit.parts), "machine file")
+    click.echo(f"{folder}: {total} written and read back; {proved} of {len(kit.proofs)} proofs hold")
+
+
+def _plural(count: int, noun: str) -> str:
+    return f"{count} {noun}" + ("" if count == 1 else "s")

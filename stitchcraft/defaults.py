@@ -135,8 +135,8 @@ DECORATION: Final[dict[str, Default]] = {
 ARTWORK: Final[dict[str, Default]] = {
     "file_bytes": Default(2_000_000, "largest SVG file read", "our own, against hostile files"),
     "depth": Default(64, "deepest nesting of elements, uses included", "our own, against hostile files"),
-    "elements": Default(10_000, "most elements in a drawing, each use counted", "our own, against hostile files"),
-    "commands": Default(50_000, "most path commands in a drawing", "our own, against hostile files"),
+    "elements": Default(5_000, "most elements in a drawing, each use counted", "our own, against hostile files"),
+    "commands": Default(30_000, "most path commands in a drawing", "our own, against hostile files"),
     "points": Default(500_000, "most points in a drawing once its curves are lines", "our own, against hostile files"),
     "hairline": Default(0.2, "a drawn line finer than this is noted: thread of weight 40 is about 0.4 mm", COMMON),
     "running_to": Default(0.8, "a drawn line up to this width is sewn as a running stitch", COMMON),

@@ -188,7 +188,7 @@ class Family:
     def _corner_size(self) -> float:
         """A share of the bag's width, at least an inch past a boxed base, at most what two accents leave room for."""
         least = self.bag.depth_mm / 2 + 25.4
-        wanted = max(PARTS["accent_share"].value * self.bag.width_mm, least)
+        wanted = max(min(PARTS["accent_share"].value * self.bag.width_mm, PARTS["accent_most"].value), least)
         return round(min(wanted, 0.46 * self.bag.width_mm, 0.6 * self.bag.height_mm), 1)
 
     @property

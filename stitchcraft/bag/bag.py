@@ -20,6 +20,12 @@ from stitchcraft.units import Length, length_between, mm_text
 Point: TypeAlias = tuple[float, float]
 
 
+def _set_lengths(owner: object, table: str, ranges: dict[str, tuple[float, float]]) -> None:
+    for key, (low, high) in ranges.items():
+        value = length_between(getattr(owner, key), name=f"{table}.{key}", low=low, high=high)
+        object.__setattr__(owner, key, value)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Binding:
     """A straight strip, folded double lengthwise, that binds the top edge. Lengths in, mm stored.
@@ -141,7 +147,7 @@ class Bag:
                 f"less than the bag's width ({mm_text(self.width_mm)}) and height ({mm_text(self.height_mm)})",
             )
         if self.straps is None:
-            spacing = round(self.width_mm * BAG["strap_spacing_share"].value, 1)
+            spacing = _usual_spacing(self.width_mm)
             strap = min(BAG["strap_width"].value, round(spacing / 3, 1))
             object.__setattr__(self, "straps", Straps(spacing=spacing, width=strap))
         if self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
@@ -301,12 +307,10 @@ def bag_from(table: BagTable) -> Bag:
     straps = table.straps.given()
     given.pop("straps")
     if straps:
-        straps.setdefault("spacing", round(table.width * BAG["strap_spacing_share"].value, 1))
+        straps.setdefault("spacing", _usual_spacing(table.width))
         given["straps"] = Straps(**straps)
     return Bag(**given)
 
 
-def _set_lengths(owner: object, table: str, ranges: dict[str, tuple[float, float]]) -> None:
-    for key, (low, high) in ranges.items():
-        value = length_between(getattr(owner, key), name=f"{table}.{key}", low=low, high=high)
-        object.__setattr__(owner, key, value)
+def _usual_spacing(width: float) -> float:
+    return round(min(width * BAG["strap_spacing_share"].value, BAG["strap_spacing_most"].value), 1)

@@ -12,7 +12,7 @@ from stitchcraft.geometry.curves import FloatArray, arc, closed, cubic, grown, j
 
 
 def _rounded(width: float, height: float) -> FloatArray:
-    radius = 0.22 * min(width, height)
+    radius = 0.499 * min(width, height)
     core = shapely.box(-width / 2 + radius, -height / 2 + radius, width / 2 - radius, height / 2 - radius)
     return np.asarray(polygons_of(grown(core, radius))[0].exterior.coords)
 

@@ -1,0 +1,71 @@
+"""Checks of a machine file, ours or anybody's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from stitchcraft.checks.stitches import check
+from stitchcraft.errors import Finding, Level
+from stitchcraft.machine import FileReport, Hoop, MachineFile, inspect_file, read_file
+
+
+def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> tuple[FileReport, list[Finding]]:
+    """Examine a machine file and check what it holds.
+
+    Args:
+        file: A path, or a file that was read.
+        hoop: The field that it has to fit.
+
+    Returns:
+        What the file holds, and the findings, errors first.
+
+    Raises:
+        MachineFileError: If the file cannot be read.
+    """
+    read = file if isinstance(file, MachineFile) else read_file(file)
+    report = inspect_file(read, hoop)
+    name = Path(read.path).name if read.path else read.name
+    found = [*_field(report, name), *check(read.plan(), part=name), *_loose_threads(report, name)]
+    order = list(Level)
+    return report, sorted(found, key=lambda finding: order.index(finding.level))
+
+
+def _field(report: FileReport, name: str) -> list[Finding]:
+    if report.hoop is None or report.inside_mm is None or report.inside_mm >= 0:
+        return []
+    width, height = report.size_mm
+    size = f"Its stitching is {width:g} x {height:g} mm and"
+    if report.fit is not None:
+        turn = report.fit.placement.angle_deg
+        moved = "moved to the middle" if turn == 0 else f"turned by {turn:.0f} degrees"
+        return [
+            Finding(
+                Level.WARNING, "hoop-placement", name,
+                f"{size} reaches {-report.inside_mm:g} mm past the {report.hoop.name} field as the file places it.",
+                f"It fits {moved}: the machine can do that, or save it so.", -report.inside_mm, 0.0,
+            )
+        ]  # fmt: skip
+    remedy = ""
+    if report.needed is not None:
+        remedy = f"It needs a field of {report.needed.upright.name} mm"
+        if report.needed.scale is not None:
+            remedy += f", or {100 * report.needed.scale:.0f} % of its size"
+        remedy += "."
+    return [
+        Finding(
+            Level.ERROR, "hoop-fit", name, f"{size} fits {report.hoop.name} at no angle.", remedy,
+            max(width, height), max(report.hoop.width, report.hoop.height),
+        )
+    ]  # fmt: skip
+
+
+def _loose_threads(report: FileReport, name: str) -> list[Finding]:
+    if not report.untrimmed:
+        return []
+    return [
+        Finding(
+            Level.NOTE, "thread-uncut", name,
+            f"{report.untrimmed} moves without a cut, the longest {report.longest_untrimmed_mm:.1f} mm.",
+            "Cut them by hand, or let the machine trim.", float(report.untrimmed), 0.0,
+        )
+    ]  # fmt: skip

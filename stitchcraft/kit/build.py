@@ -1,0 +1,113 @@
+"""From a family to sewn parts: planned, laid in the hoop, encoded and read back. Nothing is written here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from stitchcraft.checks import check
+from stitchcraft.design import StitchPlan
+from stitchcraft.errors import Finding, Level
+from stitchcraft.family import Family, Part
+from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
+from stitchcraft.kit.proofs import Proof, kit_proofs
+from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.machine import Machine, decode, encode, prove
+from stitchcraft.stitching import plan
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Kit:
+    """All that is made for one bag.
+
+    Attributes:
+        family: What it was made from.
+        machine: What will sew it.
+        parts: The parts in the order of the work.
+        proofs: What was measured on the files read back.
+        findings: What the checks say.
+    """
+
+    family: Family
+    machine: Machine
+    parts: tuple[SewnPart, ...]
+    proofs: tuple[Proof, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Whether no error stands."""
+        return not any(finding.level is Level.ERROR for finding in self.findings)
+
+    def __getitem__(self, name: str) -> SewnPart:
+        return next(part for part in self.parts if part.name == name)
+
+
+def build_kit(
+    family: Family,
+    machine: Machine,
+    *,
+    basting: bool = False,
+    margin: float = 0.0,
+    progress: Callable[[str], None] | None = None,
+) -> Kit:
+    """Make every part of a family and prove it from the bytes read back.
+
+    Args:
+        family: The bag and its style.
+        machine: Fields, formats, speed.
+        basting: Whether each hooping starts with a basting box.
+        margin: Kept free inside the edge of the field, mm.
+        progress: Called with the name of each part as it is begun.
+
+    Raises:
+        ParameterError: If a part cannot be made at all.
+    """
+    parts = family.made()
+    plans: dict[str, StitchPlan] = {}
+    for part in parts:
+        if progress is not None:
+            progress(part.name)
+        plans[part.name] = plan(
+            part.design,
+            fabric=family.style.fabric,
+            trim_over=machine.trim_over,
+            trims=machine.trims,
+            basting=basting,
+        )
+    hooped = hoop_parts(parts, plans, machine.hoops, margin=margin)
+    sewn = tuple(_sewn(part, plans[part.name], hooped[part.name], machine.formats) for part in parts)
+    proofs = kit_proofs(family, sewn)
+    findings = [*family.findings()]
+    for one in sewn:
+        findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
+        findings += check(one.plan)
+    findings += [_finding_of(proof) for proof in proofs if not proof.ok and not _said(proof, findings)]
+    return Kit(family, machine, sewn, proofs, tuple(findings))
+
+
+def _sewn(part: Part, stitches: StitchPlan, hooped: Hooped, formats: Sequence[str]) -> SewnPart:
+    data, files, proofs = {}, {}, {}
+    for fmt in formats:
+        data[fmt] = encode(stitches, fmt, placement=hooped.placement, name=part.name)
+        files[fmt] = decode(data[fmt], fmt, path=f"{part.name}.{fmt}")
+        proofs[fmt] = prove(stitches, files[fmt], hooped.placement)
+    return SewnPart(part, stitches, hooped, data, files, proofs)
+
+
+def _said(proof: Proof, findings: Sequence[Finding]) -> bool:
+    """Whether a finding has already told of what a proof found: the closure's miss, a part too large."""
+    same = {"snap-mates": "closure-miss", "hoop-fit": "hoop-fit"}.get(proof.code)
+    return any(finding.code == same and finding.part in proof.parts for finding in findings)
+
+
+def _finding_of(proof: Proof) -> Finding:
+    return Finding(
+        Level.ERROR,
+        proof.code,
+        proof.parts[0],
+        f"Measured on the files read back: {proof.measured:g} {proof.unit}, and at most {proof.limit:g} is allowed.",
+        "Do not sew this kit; report the spec that led to it.",
+        proof.measured,
+        proof.limit,
+    )

@@ -1,0 +1,82 @@
+"""A spec file in, a kit's folder out: whole, or the earlier one left as it was."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.family import family_from
+from stitchcraft.kit.build import Kit, build_kit
+from stitchcraft.kit.folder import REPORT_NAME, whole_folder
+from stitchcraft.kit.pictures import preview_png
+from stitchcraft.kit.report import report_of
+from stitchcraft.machine import Machine
+from stitchcraft.spec import MachineTable, Spec, read_spec
+from stitchcraft.spec.lines import key_lines
+
+
+def make_kit(spec: str | Path | Spec, folder: str | Path, *, progress: Callable[[str], None] | None = None) -> Kit:
+    """Make the kit of a spec and write it to a folder.
+
+    The folder appears in one step. If anything fails, an earlier kit there stays as it was.
+
+    Args:
+        spec: A spec file, or a spec already read.
+        folder: Where to: nothing, an empty folder, or an earlier kit.
+        progress: Called with the name of each step as it is begun.
+
+    Returns:
+        The kit; `Kit.ok` says whether an error stands. It is written either way, and its report says so.
+
+    Raises:
+        SpecError: If the spec cannot be used, or the folder cannot be written.
+    """
+    values = spec if isinstance(spec, Spec) else read_spec(Path(spec))
+    try:
+        kit = build_kit(
+            family_from(values),
+            machine_from(values.machine),
+            basting=bool(values.machine.basting),
+            margin=0.0 if values.machine.margin is None else values.machine.margin,
+            progress=progress,
+        )
+    except ParameterError as error:
+        raise SpecError(f"{_place_of(spec, error.name)}: {error}") from error
+    write_kit(kit, folder, progress=progress)
+    return kit
+
+
+def write_kit(kit: Kit, folder: str | Path, *, progress: Callable[[str], None] | None = None) -> None:
+    """Write a kit to a folder: machine files, report, preview.
+
+    Raises:
+        SpecError: If the folder holds something else or cannot be written.
+    """
+    with whole_folder(Path(folder)) as work:
+        for one in kit.parts:
+            for fmt, data in one.data.items():
+                (work / one.file_name(fmt)).write_bytes(data)
+        if progress is not None:
+            progress("preview")
+        (work / "preview.png").write_bytes(preview_png(kit))
+        report = json.dumps(report_of(kit), indent=1, ensure_ascii=False, allow_nan=False)
+        (work / REPORT_NAME).write_text(report + "\n", encoding="utf-8")
+
+
+def _place_of(spec: str | Path | Spec, key: str) -> str:
+    """The file and, where it can be told, the line of a key, for an error that shows only when parts are made."""
+    if isinstance(spec, Spec):
+        return "spec"
+    lines = key_lines(Path(spec).read_text(encoding="utf-8"))
+    path: tuple[str | int, ...] = tuple(key.split("."))
+    while path and path not in lines:
+        path = path[:-1]
+    return f"{spec}:{lines[path]}" if path else str(spec)
+
+
+def machine_from(table: MachineTable) -> Machine:
+    """Make a machine of the ``[machine]`` table of a spec."""
+    given = table.given()
+    return Machine(**{key: given[key] for key in ("hoops", "formats", "speed", "trims") if key in given})

@@ -1,0 +1,151 @@
+"""The report: everything that was computed and measured, as plain values for JSON."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from stitchcraft.design import Kind
+from stitchcraft.errors import Finding
+from stitchcraft.family import Family, Placed
+from stitchcraft.kit.build import Kit
+from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.machine import file_colours, hands_on_minutes, minutes, thread_metres
+from stitchcraft.units import inch_text
+
+REPORT_VERSION = 1
+
+
+def report_of(kit: Kit) -> dict[str, Any]:
+    """Make the report of a kit; lengths are mm unless a key says otherwise."""
+    return {
+        "report": REPORT_VERSION,
+        "name": kit.family.name,
+        "bag": _bag(kit.family),
+        "closure": _closure(kit.family),
+        "parts": [_part(kit, one) for one in kit.parts],
+        "hoopings": _hoopings(kit),
+        "cut_list": [
+            asdict(piece) | {"width_in": inch_text(piece.width_mm), "height_in": inch_text(piece.height_mm)}
+            for piece in kit.family.cut_list()
+        ],
+        "proofs": [
+            {
+                "code": proof.code, "measured": proof.measured, "limit": proof.limit, "unit": proof.unit,
+                "ok": proof.ok, "parts": list(proof.parts),
+            }
+            for proof in kit.proofs
+        ],
+        "findings": [finding_dict(finding) for finding in kit.findings],
+    }  # fmt: skip
+
+
+def finding_dict(finding: Finding) -> dict[str, Any]:
+    """A finding as plain values."""
+    return asdict(finding) | {"level": finding.level.value}
+
+
+def _bag(family: Family) -> dict[str, Any]:
+    bag = family.bag
+    return {
+        "panel_cut_mm": _rounded(bag.panel_cut_mm),
+        "standing_mm": _rounded(bag.standing_mm),
+        "corner_cut_mm": _rounded(bag.corner_cut_mm),
+        "base_mm": _rounded(bag.base_mm),
+        "binding_mm": _rounded(bag.binding_mm),
+        "lining_width_mm": _rounded(bag.lining_width_mm),
+        "feet_mm": [_rounded(foot) for foot in bag.feet_mm],
+        "shaped_top_mm": _rounded(bag.shaped_top_mm),
+        "lean_deg": _rounded(bag.lean_deg),
+        "width_mm": _rounded(bag.width_mm),
+        "height_mm": _rounded(bag.height_mm),
+        "depth_mm": _rounded(bag.depth_mm),
+        "seam_mm": _rounded(bag.seam_mm),
+        "wall_mm": _rounded(bag.wall_mm),
+        "root_depth_mm": _rounded(bag.root_depth_mm),
+        "insertion_mm": _rounded(bag.insertion_mm),
+    }
+
+
+def _closure(family: Family) -> dict[str, Any]:
+    closure = family.closure
+    return {
+        "length_mm": _rounded(closure.length_mm),
+        "inset_mm": _rounded(closure.inset_mm),
+        "reach_mm": _rounded(closure.reach_mm),
+        "drop_mm": _rounded(closure.drop_mm),
+        "miss_mm": _rounded(closure.miss_mm),
+    }
+
+
+def _part(kit: Kit, one: SewnPart) -> dict[str, Any]:
+    thread = thread_metres(one.plan)
+    hooped = one.hooped
+    places = [_place(place) for place in one.part.placements]
+    first = next(iter(one.files.values()))
+    return {
+        "name": one.name,
+        "hoop": None if hooped.hoop is None else hooped.hoop.name,
+        "angle_deg": round(hooped.placement.angle_deg, 9) + 0.0,
+        "offset_mm": _rounded(hooped.placement.offset_mm),
+        "size_mm": list(first.size),
+        "slack_mm": _rounded(hooped.slack_mm),
+        "placement": places[0] if places else None,
+        "placements": places,
+        "stitches": first.stitches,
+        "jumps": one.plan.jumps,
+        "trims": one.plan.trims,
+        "minutes": round(minutes(one.plan, kit.machine), 2),
+        "minutes_hands_on": round(hands_on_minutes(one.plan, kit.machine), 2),
+        "thread_m": {"top": round(thread.top_m, 3), "bobbin": round(thread.bobbin_m, 3)},
+        "stops": _stops(one),
+        "after": one.part.after,
+        "files": {fmt: one.file_name(fmt) for fmt in one.data},
+        "proof": {fmt: proof.to_dict() for fmt, proof in one.proofs.items()},
+    }
+
+
+def _stops(one: SewnPart) -> list[dict[str, Any]]:
+    used = thread_metres(one.plan).stops
+    in_file = file_colours(one.plan.stops)
+    counts = np.bincount(one.plan.stop[one.plan.kind == Kind.STITCH], minlength=len(one.plan.stops))
+    return [
+        {
+            "n": number + 1,
+            "purpose": stop.purpose.value,
+            "colour": stop.thread.colour,
+            "thread": stop.thread.name,
+            "file_colour": in_file[number],
+            "stitches": int(counts[number]),
+            "thread_m": round(used[number].top_m, 3),
+            "before": stop.before,
+        }
+        for number, stop in enumerate(one.plan.stops)
+    ]
+
+
+def _hoopings(kit: Kit) -> list[dict[str, Any]]:
+    """One hooping a part: parts do not share one yet."""
+    return [
+        {"hoop": None if one.hooped.hoop is None else one.hooped.hoop.name, "parts": [one.name]} for one in kit.parts
+    ]
+
+
+def _place(place: Placed) -> dict[str, Any]:
+    return {
+        "panel": place.panel,
+        "at_mm": _rounded(place.at_mm),
+        "angle_deg": place.angle_deg,
+        "mirror": place.mirror,
+    }
+
+
+def _rounded(value: Any) -> Any:
+    """Lengths to a thousandth of a millimetre; None and nesting pass through."""
+    if value is None:
+        return None
+    if isinstance(value, tuple | list):
+        return [_rounded(item) for item in value]
+    return round(float(value), 4) + 0.0
