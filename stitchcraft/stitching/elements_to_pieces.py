@@ -13,9 +13,11 @@ from stitchcraft.defaults import FabricProfile
 from stitchcraft.design import Area, Column, DoubleRun, Element, FloatArray, Line, LineStitch, Satin, Triple
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.stitching.fabric_settings import fill_settings, length_for, satin_settings
+from stitchcraft.stitching.fill import fill_pieces
 from stitchcraft.stitching.layers import layers_of
 from stitchcraft.stitching.lines import MOST_STARTS, line_piece
 from stitchcraft.stitching.pieces import Piece
+from stitchcraft.stitching.satin import satin_piece
 
 MOST_WAYS: Final = 1600
 """All pieces of a stop together offer about this many ways at most, so that ordering them stays quick."""
@@ -95,9 +97,7 @@ def _joined(lines: list[tuple[int, FloatArray]], stitch: LineStitch) -> list[tup
 
 
 def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
-    from stitchcraft.stitching.satin import satin_piece
-
-    return [satin_piece(column.rail_a, column.rail_b, closed=column.closed, **satin_settings(column.stitch, profile))]
+    return [satin_piece(column.rail_a, column.rail_b, **satin_settings(column.stitch, profile))]
 
 
 def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
@@ -105,6 +105,4 @@ def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
         from stitchcraft.stitching.satin import satin_area_pieces
 
         return satin_area_pieces(area.polygon, **satin_settings(area.stitch, profile))
-    from stitchcraft.stitching.fill import fill_pieces
-
     return fill_pieces(area.polygon, **fill_settings(area.stitch, profile))

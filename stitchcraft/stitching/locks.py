@@ -27,9 +27,10 @@ def lock_holes(
     """Find the holes of a lock at the start of a run, to be sewn between its first and its second point.
 
     The needle goes forward a lock stitch, half of one back, forward again, and so on, walking along the first
-    stitch of the run, so that every hole is a new one and none leaves the run. If the first stitch has room for
-    fewer of them, fewer are made; if it has room for none, the needle goes to the run's own next hole that is at
-    least `LEAST_LOCK_MM` away and back to the start, and the run then sews over both.
+    stitch of the run, so that up to the third every hole is a new one (the fourth stitch ends in the hole of the
+    first) and none leaves the run. If the first stitch has room for fewer of them, fewer are made; if it has room
+    for none, the needle goes to the run's own next hole that is at least `LEAST_LOCK_MM` away and back to the
+    start, and the run then sews over both.
 
     Args:
         xy: (n, 2) needle points of the run, mm, n >= 2; turned round for the lock at its end.
