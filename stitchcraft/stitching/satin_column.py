@@ -47,14 +47,16 @@ def column_piece(drawn: Rails, settings: SatinSettings, placed: Rails | None = N
 def top_points(lines: Rails, settings: SatinSettings) -> FloatArray:
     """Needle points that zigzag over lines: alternate ends, crowded ones pulled in, long lines split."""
     xy, on_a = _alternate(lines)
-    opposite = np.where(on_a[:, None], lines.b, lines.a)
-    xy, keep = kept_apart(xy, opposite, settings.gap)
-    return split_lines(xy[keep], on_a[keep], settings)
+    moved, keep = kept_apart(xy, np.where(on_a[:, None], lines.b, lines.a), settings.gap)
+    return _split(xy, moved, on_a, np.flatnonzero(keep), settings)
 
 
-def split_lines(xy: FloatArray, on_a: NDArray[np.bool_], settings: SatinSettings) -> FloatArray:
-    """Split the lines that are too long to lie flat."""
-    return split(xy, on_a, settings.split, settings.gap)
+def _split(
+    xy: FloatArray, moved: FloatArray, on_a: NDArray[np.bool_], order: NDArray[np.intp], settings: SatinSettings
+) -> FloatArray:
+    """The moved points in the order given, with lines that are too long to lie flat split."""
+    pulled = (moved[order] != xy[order]).any(axis=1)
+    return split(moved[order], on_a[order], settings.split, settings.gap, moved=pulled)
 
 
 def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
@@ -85,14 +87,19 @@ def _closed_piece(drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay,
     """Once round from one of a few places."""
     xy, on_a = _alternate(lines)
     opposite = np.where(on_a[:, None], lines.b, lines.a)
-    moved, keep = kept_apart(xy[:-1], opposite[:-1], settings.gap, ring=True)
+    xy, on_a, opposite = xy[:-1], on_a[:-1], opposite[:-1]
+    moved, keep = kept_apart(xy, opposite, settings.gap, ring=True)
     ring = np.flatnonzero(keep)
     begins = _begins(xy, moved, ring)
 
     def sew(way: int) -> Run:
         begin = begins[way]
         order = np.concatenate([ring[ring >= begin], ring[ring < begin]])
-        top = split_lines(np.vstack([moved[order], closing(begin)]), np.append(on_a[order], on_a[begin]), settings)
+        order = np.append(order, len(moved))
+        top = _split(
+            np.vstack([xy, closing(begin)]), np.vstack([moved, closing(begin)]), np.append(on_a, on_a[begin]), order,
+            settings,
+        )  # fmt: skip
         below = underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True)
         return _over(below, top)
 

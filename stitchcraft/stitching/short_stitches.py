@@ -130,7 +130,14 @@ def _put(cells: Cells, place: tuple[float, float], gap: float) -> None:
     cells.setdefault((math.floor(place[0] / gap), math.floor(place[1] / gap)), []).append(place)
 
 
-def split(points: FloatArray, on_a: NDArray[np.bool_], longest: float, gap: float) -> FloatArray:
+def split(
+    points: FloatArray,
+    on_a: NDArray[np.bool_],
+    longest: float,
+    gap: float,
+    *,
+    moved: NDArray[np.bool_] | None = None,
+) -> FloatArray:
     """Add penetrations to every line longer than *longest*, staggered from line to line.
 
     They lie on a lattice about the middle of the column, at least a quarter of its spacing from either rail.
@@ -140,6 +147,7 @@ def split(points: FloatArray, on_a: NDArray[np.bool_], longest: float, gap: floa
         on_a: (n,) which of them lie on rail *a*.
         longest: Lines up to this are left whole, mm; no stitch of a split line is longer.
         gap: Least distance between two penetrations, mm.
+        moved: (n,) which of them were pulled in; None for none.
 
     Returns:
         (m, 2) needle points, m >= n.
@@ -164,7 +172,7 @@ def split(points: FloatArray, on_a: NDArray[np.bool_], longest: float, gap: floa
     result = np.vstack([points[:-1][of] + move[of] * share[:, None], points[-1:]])
     # lines with one phase lie a few steps apart: only where an end of theirs hardly moves can they crowd
     apart = len(PHASES)
-    tight = np.zeros(len(length), dtype=bool)
+    tight = np.zeros(len(length), dtype=bool) if moved is None else _spread(moved, 2 * apart)[:-1]
     if len(points) > apart + 1:
         hop = np.hypot(*(points[apart:] - points[:-apart]).T) < 2 * gap
         tight[: len(hop)] |= hop
