@@ -13,7 +13,7 @@ PROFILES: Final = ("quarter", "scallop", "ogee", "step", "straight", "wave")
 TIPS: Final = ("round", "point", "ogee", "square", "clipped", "scallop", "notch", "leaf", "shield", "wave")
 LAYOUTS: Final = ("bridge", "pair")
 OUTLINES: Final = ("rounded", "oval", "ogee", "scallop", "clipped")
-FACES: Final = ("plain", "script", "serif")
+FACES: Final = ("plain", "bold", "script", "serif", "italic")
 LETTER_STITCHES: Final = ("running", "triple")
 STITCHES: Final = ("running", "triple", "satin", "fill")
 
