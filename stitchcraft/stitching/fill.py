@@ -158,24 +158,16 @@ class _Fill:
     step: float
 
     def piece(self, start: FloatArray | None, end: FloatArray | None) -> Piece:
+        """Work out the ways to sew the area; their stitches are placed when they are asked for."""
         left, bottom, right, top = self.area.bounds
-        corners = [np.array(xy) for xy in ((left, bottom), (right, bottom), (right, top), (left, top))]
-        if start is not None or self.rows.sections > CHOICES_UP_TO:
-            tours = [order_of_sections(self.travel, start=start, end=end)]
-        else:
-            tours = [order_of_sections(self.travel, start=corner, end=end) for corner in corners]
-        ways: list[tuple[FloatArray, list[Sewn]]] = []
-        for tour in tours:
-            top_start = self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
-            if self.under is None:
-                ways.append((top_start, tour))
-            elif start is not None:
-                ways.append((self.under.first(start), tour))
-            elif len(tours) > 1:
-                ways.append((self.under.first(top_start), tour))
-            else:
-                ways.extend((self.under.first(corner), tour) for corner in corners)
-        entries = turned(np.array([begin for begin, _ in ways]), self.angle)
+        corners = [np.array(xy) for xy in ((left, bottom), (right, top), (right, bottom), (left, top))]
+        begins: list[FloatArray | None] = [start]
+        if start is None and self.rows.sections <= CHOICES_UP_TO:
+            begins = [*corners]
+        elif start is None and self.under is not None:
+            begins = [corners[0]]
+        ways = [self._way(begin, end) for begin in begins]
+        entries = turned(np.array([under[0][0][0] if under else self._first(tour) for under, tour in ways]), self.angle)
         exits = turned(np.array([self._last(tour) for _, tour in ways]), self.angle)
 
         def sew(way: int) -> Run:
@@ -187,19 +179,30 @@ class _Fill:
 
         return Piece(entries, exits, sew)
 
-    def _last(self, tour: list[Sewn]) -> FloatArray:
-        return self.travel.at[leaving(self.travel, tour[-1].section, tour[-1].end, tour[-1].side)]
-
-    def _sewn(self, begin: FloatArray, tour: list[Sewn]) -> tuple[FloatArray, NDArray[np.uint8]]:
+    def _way(
+        self, start: FloatArray | None, end: FloatArray | None
+    ) -> tuple[list[tuple[FloatArray, Role]], list[Sewn]]:
+        """Lay the underlay from a place, then order the top rows from where it ends."""
         chunks: list[tuple[FloatArray, Role]] = []
-        if self.under is not None:
-            here = begin
-            for stroke in self.under.strokes(begin):
-                chunks.append((self._hidden_way(here, stroke[0]), Role.TRAVEL))
+        here = start
+        if self.under is not None and start is not None:
+            for stroke in self.under.strokes(start):
+                if chunks:
+                    chunks.append((self._hidden_way(chunks[-1][0][-1], stroke[0]), Role.TRAVEL))
                 chunks.append((stroke, Role.UNDERLAY))
                 here = stroke[-1]
-            first = self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
-            chunks.append((self._hidden_way(here, first), Role.TRAVEL))
+        return chunks, order_of_sections(self.travel, start=here, end=end)
+
+    def _first(self, tour: list[Sewn]) -> FloatArray:
+        return self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
+
+    def _last(self, tour: list[Sewn]) -> FloatArray:
+        return self.travel.at[leaving(self.travel, tour[-1])]
+
+    def _sewn(self, under: list[tuple[FloatArray, Role]], tour: list[Sewn]) -> tuple[FloatArray, NDArray[np.uint8]]:
+        chunks = list(under)
+        if under:
+            chunks.append((self._hidden_way(under[-1][0][-1], self._first(tour)), Role.TRAVEL))
         chunks.extend(self._top(tour))
         points = np.concatenate([chunk for chunk, _ in chunks])
         role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), [len(chunk) for chunk, _ in chunks])
@@ -251,12 +254,13 @@ class _Fill:
             row += count
             price[before.section] = OVER_SEWN
             here, there = points[start[row] - 1], points[start[row]]
-            spans = self.rows.spans_of(before.section)
-            span = int(spans[0 if before.end else -1])
-            spans = self.rows.spans_of(after.section)
-            goal_span = int(spans[-1 if after.end else 0])
-            way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
-            gaps[row] = way.stitches(self.rows, self.step)
+            span = int(self.rows.spans_of(before.section)[0 if before.end else -1])
+            goal_span = int(self.rows.spans_of(after.section)[-1 if after.end else 0])
+            if self.travel.next_door(span, goal_span):
+                gaps[row] = self._turn(here, there, goal_span)
+            else:
+                way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
+                gaps[row] = way.stitches(self.rows, self.step)
         return gaps
 
     def _long_turns(
@@ -264,13 +268,16 @@ class _Fill:
     ) -> dict[int, FloatArray]:
         """Split the turns that are longer than a stitch, where the outline runs nearly along the rows."""
         ends, heads = points[start[1:-1] - 1], points[start[1:-1]]
-        turns = {}
-        for row in (np.flatnonzero(np.hypot(*(heads - ends).T) > self.length) + 1).tolist():
-            if row in gaps:
-                continue
-            here, there = points[start[row] - 1], points[start[row]]
-            parts = int(np.ceil(np.hypot(*(there - here)) / self.length))
-            x = here[0] + np.arange(1, parts) / parts * (there[0] - here[0])
-            later = (self.rows.low[spans[row]] <= x) & (x <= self.rows.high[spans[row]])
-            turns[row] = np.column_stack([x, np.where(later, there[1], here[1])])
-        return turns
+        long = np.flatnonzero(np.hypot(*(heads - ends).T) > self.length) + 1
+        return {
+            row: self._turn(points[start[row] - 1], points[start[row]], int(spans[row]))
+            for row in long.tolist()
+            if row not in gaps
+        }
+
+    def _turn(self, here: FloatArray, there: FloatArray, span: int) -> FloatArray:
+        """Needle points between the end of a row and the beginning of the next, on either of the two."""
+        parts = max(1, int(np.ceil(np.hypot(*(there - here)) / self.length - 1e-9)))
+        x = here[0] + np.arange(1, parts) / parts * (there[0] - here[0])
+        later = (self.rows.low[span] <= x) & (x <= self.rows.high[span])
+        return np.column_stack([x, np.where(later, there[1], here[1])])

@@ -93,6 +93,7 @@ class Travel:
     at: FloatArray = field(init=False)
     rooms: IntArray = field(init=False)
     nodes_in: list[list[int]] = field(init=False)
+    span_at: IntArray = field(init=False)
     low: FloatArray = field(init=False)
     high: FloatArray = field(init=False)
     place: IntArray = field(init=False)
@@ -118,6 +119,7 @@ class Travel:
             ],
             axis=1,
         )
+        self.span_at = np.concatenate([np.full(3 * len(lower), -1), np.repeat(ends, 2, axis=1).ravel()])
         self.at = np.vstack([doors.reshape(-1, 2), corners.reshape(-1, 2)])
         between = np.repeat(np.column_stack([rows.section[lower], rows.section[upper]]), _DOORSTEPS, axis=0)
         alone = np.repeat(np.arange(rows.sections), 4)
@@ -141,6 +143,15 @@ class Travel:
         rows = self.rows
         dx = np.maximum(np.maximum(rows.low - point[0], point[0] - rows.high), 0.0)
         return int(np.argmin(dx**2 + (rows.y - point[1]) ** 2))
+
+    def next_door(self, span: int, goal_span: int) -> bool:
+        """Whether two spans lie one above the other and touch, so that a turn leads from one to the other."""
+        rows = self.rows
+        return bool(
+            abs(rows.row[span] - rows.row[goal_span]) == 1
+            and rows.low[span] < rows.high[goal_span]
+            and rows.low[goal_span] < rows.high[span]
+        )
 
     def way(self, start: FloatArray, goal: FloatArray, *, span: int, goal_span: int, price: FloatArray) -> Way:
         """Find the cheapest way between two places.

@@ -22,23 +22,21 @@ class Underlay:
     """Strokes to lay under one area, in the row frame of its top rows.
 
     Attributes:
-        rings: Closed runs inside the edge, (n, 2) each, mm.
+        outlines: Closed runs inside the outer edge, (n, 2) each, mm.
+        rings: Closed runs around holes; each is sewn when a row comes to it.
         rows: Sparse rows across the grain, in a frame turned by a further quarter.
         length: Stitch length, mm.
         shortest: Shortest stitch, mm.
     """
 
+    outlines: tuple[FloatArray, ...]
     rings: tuple[FloatArray, ...]
     rows: tuple[Rows, ...]
     length: float
     shortest: float
 
-    def first(self, point: FloatArray) -> FloatArray:
-        """Where the first stroke begins for a needle that comes from a point, (2,) mm."""
-        return next(iter(self.strokes(point)))[0]
-
     def strokes(self, start: FloatArray) -> Iterator[FloatArray]:
-        """Give the strokes one after another, always the nearest next: the rings, then the rows.
+        """Give the strokes one after another, always the nearest next: the outlines, then the rows.
 
         Args:
             start: (2,) where the needle comes from, mm.
@@ -47,10 +45,9 @@ class Underlay:
             (n, 2) needle points of a stroke.
         """
         here = start
-        rings = list(self.rings)
-        while rings:
-            nearest = min(range(len(rings)), key=lambda i: _nearest(rings[i], here)[0])
-            ring = ring_from(rings.pop(nearest), here)
+        outer, inner = list(self.outlines), list(self.rings)
+        while outer:
+            ring = _taken(outer, here)
             yield ring
             here = ring[-1]
         ways = {
@@ -62,12 +59,26 @@ class Underlay:
         while ways:
             block, section, mode = min(ways, key=lambda way: float(np.hypot(*(ways[way] - here))))
             stroke = self._sewn(block, section, mode)
-            # a turn longer than a stitch is a way to be found like any other
-            long = np.flatnonzero(np.hypot(*np.diff(stroke, axis=0).T) > 1.25 * self.length) + 1
-            yield from np.split(stroke, long)
+            yield from self._with_rings(stroke, inner)
             here = stroke[-1]
             for other in range(4):
                 del ways[block, section, other]
+        while inner:
+            ring = _taken(inner, here)
+            yield ring
+            here = ring[-1]
+
+    def _with_rings(self, stroke: FloatArray, rings: list[FloatArray]) -> Iterator[FloatArray]:
+        """Break a stroke where a turn is longer than a stitch, and to run around each hole that it comes to."""
+        breaks = np.hypot(*np.diff(stroke, axis=0).T) > 1.25 * self.length
+        begin = 0
+        for i, point in enumerate(stroke):
+            here = [number for number, ring in enumerate(rings) if _nearest(ring, point)[0] < self.length]
+            if here or i == len(stroke) - 1 or breaks[i]:
+                yield stroke[begin : i + 1]
+                begin = i + 1
+            for number in reversed(here):
+                yield ring_from(rings.pop(number), point)
 
     def _corner(self, block: int, section: int, mode: int) -> FloatArray:
         rows = self.rows[block]
@@ -102,21 +113,26 @@ def underlay_of(
     parts = [part for part in polygons_of(core) if part.area > NARROWEST_MM**2]
     # a chord may cut a curve, but by no more than a third of what is left to the edge
     plain = [shapely.simplify(part, inset / 3) for part in parts]
-    rings = tuple(
-        _ring(shapely.get_coordinates(ring), length, shortest) for part in plain for ring in shapely.get_rings(part)
-    )
+    outlines = tuple(_ring(shapely.get_coordinates(part.exterior), length, shortest) for part in plain)
+    holes = tuple(_ring(shapely.get_coordinates(hole), length, shortest) for part in plain for hole in part.interiors)
     rows = tuple(
         laid
         for part in parts
         if (laid := rows_of(part, spacing=spacing, angle=90.0, narrow=shortest, long_step=length)).sections
     )
-    return Underlay(rings, rows, length, shortest) if rings else None
+    return Underlay(outlines, holes, rows, length, shortest) if outlines else None
 
 
 def ring_from(ring: FloatArray, point: FloatArray) -> FloatArray:
     """Begin a closed run at its point nearest to a place."""
     first = _nearest(ring, point)[1]
     return np.vstack([ring[first:-1], ring[: first + 1]])
+
+
+def _taken(rings: list[FloatArray], point: FloatArray) -> FloatArray:
+    """Take the nearest of some closed runs out of the list."""
+    nearest = min(range(len(rings)), key=lambda i: _nearest(rings[i], point)[0])
+    return ring_from(rings.pop(nearest), point)
 
 
 def _nearest(ring: FloatArray, point: FloatArray) -> tuple[float, int]:
