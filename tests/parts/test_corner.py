@@ -1,0 +1,114 @@
+"""Corner accents: left mirrors right, edges meet across seams."""
+
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stitchcraft.decoration import Crosshatch, NoDecoration
+from stitchcraft.design import Column, Line, Purpose
+from stitchcraft.errors import ParameterError
+from stitchcraft.parts import CornerAccent, Edge
+from stitchcraft.parts.profiles import PROFILES
+
+
+def stop_of(design, purpose):
+    return next(stop for stop in design.stops if stop.purpose is purpose)
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("depth", [0, 60])
+def test_free_edge_crosses_each_seam_line_where_asked(profile, depth):
+    accent = CornerAccent(width=110, height=95, profile=profile, depth=depth)
+    edge = shapely.LineString(accent.free_edge)
+    side = edge.intersection(shapely.LineString([(0, 50), (0, 200)]))
+    bottom = edge.intersection(shapely.LineString([(50, 0), (200, 0)]))
+    assert side.distance(shapely.Point(0, 95)) < 1e-9
+    assert bottom.distance(shapely.Point(110, 0)) < 1e-9
+    assert accent.free_edge[0] == pytest.approx((-6.35, 95))
+    assert accent.free_edge[-1] == pytest.approx((110, -6.35))
+
+
+def test_cloth_runs_to_the_cut_edges_and_leaves_out_the_notch():
+    accent = CornerAccent(width=100, height=100, profile="quarter", depth=60)
+    # the square cut away from the raw corner has side depth / 2
+    notch = shapely.box(-6.35, -6.35, 30 - 6.35, 30 - 6.35)
+    assert accent.shape.intersection(notch).area == pytest.approx(0, abs=1e-6)
+    assert accent.shape.bounds[:2] == pytest.approx((-6.35, -6.35))
+    whole = CornerAccent(width=100, height=100, profile="quarter").shape
+    assert whole.area - accent.shape.area == pytest.approx(30 * 30, abs=0.01)
+
+
+def test_notch_edges_are_equal_so_that_they_meet_along_the_box_seam():
+    corners = np.asarray(CornerAccent(width=100, height=80, depth=60).shape.exterior.coords)
+    sides = [
+        float(np.hypot(*(b - a)))
+        for a, b in itertools.pairwise(corners)
+        if np.allclose([a, b], np.clip([a, b], None, 30 - 6.35), atol=1e-6)
+    ]
+    assert sides == pytest.approx([30, 30])
+
+
+def test_quarter_round_encloses_the_area_of_a_quarter_ellipse():
+    # closed form: pi w h / 4, and the strips out to the cut edges
+    accent = CornerAccent(width=90, height=70, profile="quarter")
+    expected = np.pi * 90 * 70 / 4 + 6.35 * (90 + 70) + 6.35**2
+    assert accent.shape.area == pytest.approx(expected, rel=5e-5)
+
+
+def test_only_the_free_edge_is_covered():
+    accent = CornerAccent(width=100, height=100, depth=60, edge=Edge(kind="triple"))
+    (cover,) = stop_of(accent.left(), Purpose.COVER).elements
+    assert isinstance(cover, Line)
+    np.testing.assert_allclose(cover.path, accent.free_edge)
+    (column,) = stop_of(CornerAccent(width=100, height=100).left(), Purpose.COVER).elements
+    assert isinstance(column, Column)
+    assert not column.closed
+
+
+def test_right_accent_is_the_mirror_of_the_left():
+    accent = CornerAccent(width=100, height=100, decoration=Crosshatch(pitch=9))
+    for one, other in zip(accent.left().stops, accent.right().stops, strict=True):
+        for a, b in zip(one.elements, other.elements, strict=True):
+            for name in ("path", "rail_a", "rail_b"):
+                if hasattr(a, name):
+                    np.testing.assert_array_equal(getattr(a, name) * [-1, 1], getattr(b, name))
+
+
+def test_stops_come_in_the_order_of_applique():
+    purposes = [stop.purpose for stop in CornerAccent(width=100, height=100).left().stops]
+    assert purposes == [Purpose.PLACE, Purpose.TACK, Purpose.DECORATE, Purpose.COVER]
+
+
+@pytest.mark.parametrize(
+    ("values", "name"),
+    [
+        ({"width": 0, "height": 100}, "corner.width"),
+        ({"width": 100, "height": 100, "profile": "zigzag"}, "corner.profile"),
+        ({"width": 30, "height": 100, "depth": 60}, "corner.width"),
+    ],
+)
+def test_accent_refuses_what_cannot_be_made(values, name):
+    with pytest.raises(ParameterError) as caught:
+        CornerAccent(**values)
+    assert caught.value.name == name
+
+
+@given(
+    width=st.floats(10, 300), height=st.floats(10, 300), depth=st.floats(0, 200), seam=st.floats(2, 15),
+    profile=st.sampled_from(list(PROFILES)), edge=st.floats(1, 12),
+)  # fmt: skip
+def test_any_accent_is_valid_or_one_clear_error(width, height, depth, seam, profile, edge):
+    try:
+        accent = CornerAccent(
+            width=width, height=height, depth=depth, seam=seam, profile=profile, edge=Edge(width=edge),
+            decoration=NoDecoration(),
+        )  # fmt: skip
+    except ParameterError as error:
+        assert "\n" not in str(error)  # noqa: PT017
+        return
+    assert accent.shape.is_valid
+    assert [stop.purpose for stop in accent.left().stops] == [Purpose.PLACE, Purpose.TACK, Purpose.COVER]
