@@ -8,18 +8,29 @@ from importlib import import_module
 from typing import Any, Final
 
 from stitchcraft.decoration.base import Decoration, DecorationCount
+from stitchcraft.decoration.clamshell import Clamshell
 from stitchcraft.decoration.crosshatch import Crosshatch
 from stitchcraft.decoration.dots import Dots
+from stitchcraft.decoration.echo import Echo
+from stitchcraft.decoration.meander import Meander
+from stitchcraft.decoration.petals import Petals
 from stitchcraft.decoration.plain import NoDecoration
 from stitchcraft.decoration.rings import Rings
+from stitchcraft.decoration.rows import Chevrons, Scallops, Waves
 from stitchcraft.errors import ParameterError
 from stitchcraft.units import Unit, to_mm
 
 __all__ = [
-    "KINDS", "Crosshatch", "Decoration", "DecorationCount", "Dots", "NoDecoration", "Rings", "decoration_from",
+    "KINDS", "Chevrons", "Clamshell", "Crosshatch", "Decoration", "DecorationCount", "Dots", "Echo", "Meander",
+    "NoDecoration", "Petals", "Rings", "Scallops", "Waves", "decoration_from",
 ]  # fmt: skip
 
-_CLASSES: Final[dict[str, type[Decoration]]] = {cls.kind: cls for cls in (Dots, Crosshatch, Rings, NoDecoration)}
+_CLASSES: Final[dict[str, type[Decoration]]] = {
+    cls.kind: cls
+    for cls in (
+        Dots, Crosshatch, Rings, Clamshell, Petals, Scallops, Waves, Chevrons, Echo, Meander, NoDecoration,
+    )
+}  # fmt: skip
 _ARTWORK: Final = "artwork"
 
 KINDS: Final[tuple[str, ...]] = (*(kind for kind in _CLASSES if kind != "none"), _ARTWORK, "none")

@@ -16,7 +16,7 @@ import shapely
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Triple
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import grown, length_of, mirrored, polygons_of
+from stitchcraft.geometry.curves import grown, mirrored, polygons_of
 from stitchcraft.units import Length, length_between, number_between
 
 Polygonal: TypeAlias = shapely.Polygon | shapely.MultiPolygon
@@ -75,12 +75,14 @@ class Drawing:
     Attributes:
         elements: In an order in which neighbours follow each other.
         motifs: As in `DecorationCount`.
+        line_mm: As in `DecorationCount`.
         link_mm: As in `DecorationCount`.
         filled_mm2: As in `DecorationCount`.
     """
 
     elements: tuple[Element, ...] = ()
     motifs: int = 0
+    line_mm: float = 0.0
     link_mm: float = 0.0
     filled_mm2: float = 0.0
 
@@ -125,11 +127,9 @@ class Decoration(ABC):
             ParameterError: As for `elements`.
         """
         drawing, area_mm2 = self._drawing(area, anchor, mirror)
-        paths = [element.path for element in drawing.elements if isinstance(element, Line)]
-        sewn = sum(length_of(path) for path in paths)
         return DecorationCount(
             motifs=drawing.motifs,
-            line_mm=sewn - drawing.link_mm,
+            line_mm=drawing.line_mm,
             link_mm=drawing.link_mm,
             filled_mm2=drawing.filled_mm2,
             area_mm2=area_mm2,
@@ -178,7 +178,30 @@ def checked_angle(value: float, *, name: str = "angle") -> float:
     return float(number_between(value, name=name, low=-360.0, high=360.0))
 
 
+def yes_or_no(value: object, *, name: str) -> bool:
+    """Hold a switch to true or false.
+
+    Raises:
+        ParameterError: If it is anything else.
+    """
+    if not isinstance(value, bool):
+        raise ParameterError(name, value, "true or false")
+    return value
+
+
+def whole_number(value: object, *, name: str, low: int, high: int) -> int:
+    """Hold a count to a range.
+
+    Raises:
+        ParameterError: If it is no whole number from *low* to *high*.
+    """
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        raise ParameterError(name, value, f"a whole number from {low} to {high}")
+    return value
+
+
 LINE_STITCHES: Final = ("running", "triple")
+CUT_OR_WHOLE: Final = ("clip", "whole")
 
 
 def line_stitch(word: str) -> LineStitch:

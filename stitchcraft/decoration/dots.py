@@ -13,7 +13,7 @@ from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, Satin
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import arc, circle
+from stitchcraft.geometry.curves import arc, circle, length_of
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = ("satin", "fill", "running", "triple")
@@ -92,7 +92,8 @@ class Dots(Decoration):
                     elements.extend(cut)
                     filled += sum(element.polygon.area for element in cut if isinstance(element, Area))
         solid = self.stitch in ("satin", "fill")
-        return Drawing(tuple(elements), len(elements), 0.0, float(filled) if solid else 0.0)
+        line_mm = sum(length_of(element.path) for element in elements if isinstance(element, Line))
+        return Drawing(tuple(elements), len(elements), line_mm, filled_mm2=float(filled) if solid else 0.0)
 
     def _radii(self, centres: FloatArray, part: shapely.Polygon) -> FloatArray:
         """Radius of the dot at each centre, mm: 0 for none, below 0 for one that the edge cuts."""

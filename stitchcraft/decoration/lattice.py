@@ -49,7 +49,7 @@ def numbers(low: float, high: float, step: float) -> range:
 
 
 def node_rows(box: tuple[float, float, float, float], pitch: float, *, hexagonal: bool) -> list[FloatArray]:
-    """Rows of lattice nodes in a box, every other row from right to left, with a node at the origin.
+    """Rows of lattice nodes in a box, bottom to top, every other row from right to left, with a node at the origin.
 
     Args:
         box: (left, bottom, right, top) in the pattern's frame, mm.
@@ -59,10 +59,10 @@ def node_rows(box: tuple[float, float, float, float], pitch: float, *, hexagonal
     """
     left, bottom, right, top = box
     rise = pitch * math.sqrt(3) / 2 if hexagonal else pitch
-    rows = []
+    rows: list[FloatArray] = []
     for row in numbers(bottom, top, rise):
         x = steps(left, right, pitch, offset=pitch / 2 if hexagonal and row % 2 else 0.0)
         if len(x):
-            x = x if row % 2 == 0 else x[::-1]
+            x = x[::-1] if len(rows) % 2 else x
             rows.append(np.column_stack([x, np.full(len(x), row * rise)]))
     return rows

@@ -6,9 +6,10 @@ the thread is cut a few times and not at every line.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -16,81 +17,117 @@ from shapely.ops import substring
 
 from stitchcraft.decoration.base import GRAZING_MM, SHORTEST_MM, Drawing, line_stitch
 from stitchcraft.design import FloatArray, Line
+from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.geometry.curves import length_of, lines_of
 
 _ON_EDGE_MM = 1e-5
+_JOIN_MM = 2e-3
+
+
+Motif: TypeAlias = list[FloatArray]
+"""The lines of one motif, (n, 2) mm each; a plain line is a motif of one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cut:
-    """Pattern lines cut to one polygon.
+    """Motifs cut to one polygon.
 
     Attributes:
-        pieces: What is left of them, (n, 2) each.
-        lines: How many of the lines left a piece.
+        pieces: What is left of their lines, (n, 2) each.
+        motifs: How many motifs left a piece.
     """
 
     pieces: list[FloatArray]
-    lines: int
+    motifs: int
 
 
-def cut_to(paths: Iterable[FloatArray], part: shapely.Polygon, *, whole: bool = False) -> Cut:
-    """Cut lines to a polygon, without the crumbs.
+def cut_to(motifs: Sequence[Motif], part: shapely.Polygon, *, grazing: float, whole: bool = False) -> Cut:
+    """Cut motifs to a polygon, without the crumbs.
 
     Args:
-        paths: Lines as (n, 2) points, mm.
+        motifs: Lines as (n, 2) points, mm. A line that several motifs share is kept once.
         part: The polygon to stay inside.
-        whole: Keep only the lines that lie inside whole.
+        grazing: A cut piece that nowhere gets farther from the edge than this is left out, mm.
+        whole: Keep only the motifs all of whose lines lie inside.
     """
-    lines = [shapely.LineString(path) for path in paths]
     shapely.prepare(part)
-    inside = shapely.contains(part, lines)
-    touching = shapely.intersects(part, lines)
+    seen: set[tuple[tuple[float, ...], ...]] = set()
     pieces: list[FloatArray] = []
     count = 0
-    for line, all_in, some_in in zip(lines, inside, touching, strict=True):
-        if all_in:
-            left = [np.asarray(line.coords)[:, :2]]
-        elif some_in and not whole:
-            left = [piece for piece in lines_of(shapely.intersection(line, part)) if _worth_sewing(piece, part)]
-        else:
+    for motif in motifs:
+        lines = [shapely.LineString(path) for path in motif]
+        inside = [bool(part.contains(line)) for line in lines]
+        if whole and not all(inside):
             continue
-        pieces.extend(left)
-        count += bool(left)
+        found = False
+        for line, path, all_in in zip(lines, motif, inside, strict=True):
+            left = [path] if all_in else _cut_line(line, part, grazing)
+            found = found or bool(left)
+            if (key := _key(path)) not in seen:
+                seen.add(key)
+                pieces.extend(left)
+        count += found
     return Cut(pieces, count)
 
 
-def _worth_sewing(piece: FloatArray, part: shapely.Polygon) -> bool:
+def _key(path: FloatArray) -> tuple[tuple[float, ...], ...]:
+    """The same for the same line, whichever way it runs."""
+    middle, *ends = (tuple(point.tolist()) for point in np.round([path.mean(axis=0), path[0], path[-1]], 4))
+    return (middle, *sorted(ends))
+
+
+def _cut_line(line: shapely.LineString, part: shapely.Polygon, grazing: float) -> list[FloatArray]:
+    if not part.intersects(line):
+        return []
+    return [piece for piece in lines_of(shapely.intersection(line, part)) if _worth_sewing(piece, part, grazing)]
+
+
+def _worth_sewing(piece: FloatArray, part: shapely.Polygon, grazing: float) -> bool:
     line = shapely.LineString(piece)
     if line.length < SHORTEST_MM:
         return False
     probes = shapely.line_interpolate_point(line, np.linspace(0.1, 0.9, 9), normalized=True)
-    return bool(shapely.distance(part.boundary, probes).max() > GRAZING_MM)
+    return bool(shapely.distance(part.boundary, probes).max() > grazing)
 
 
 def sewn_lines(
-    paths: list[FloatArray], area: list[shapely.Polygon], *, stitch: str, reach: float, whole: bool = False,
-    crossing: bool = False,
-) -> Drawing:  # fmt: skip
+    motifs: Sequence[Motif],
+    area: list[shapely.Polygon],
+    *,
+    stitch: str,
+    reach: float,
+    crumb: float,
+    whole: bool = False,
+    border: bool = False,
+) -> Drawing:
     """Cut pattern lines to an area and sew what is left in few runs.
 
     Args:
-        paths: The pattern's lines, (n, 2) each, mm.
+        motifs: The pattern's motifs.
         area: The polygons to fill.
         stitch: The word for how they are sewn.
         reach: Longest way along the edge from the end of one line to the next, mm.
-        whole: Keep only whole lines.
-        crossing: The lines are closed or cross each other so much that runs are best led over the crossings.
+        crumb: A run shorter than this is not worth two thread ends and is left out, and so is a cut piece that
+            nowhere gets a third of this away from the edge, mm.
+        whole: Keep only whole motifs.
+        border: Sew the area's edge too.
     """
     elements: list[Line] = []
-    motifs, link_mm = 0, 0.0
+    count, line_mm, link_mm = 0, 0.0, 0.0
     for part in area:
-        cut = cut_to(paths, part, whole=whole)
-        motifs += cut.lines
-        links = edge_links(cut.pieces, part, reach=reach, crossing=crossing)
-        link_mm += sum(length_of(link) for link in links)
-        elements.extend(Line(run, line_stitch(stitch)) for run in chained(cut.pieces + links))
-    return Drawing(tuple(elements), motifs, link_mm)
+        cut = cut_to(motifs, part, grazing=max(GRAZING_MM, crumb / 3), whole=whole)
+        count += cut.motifs
+        if border:
+            ways = [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
+        else:
+            ways = edge_links(cut.pieces, part, reach=reach)
+        runs = continuous_paths([*cut.pieces, *ways], tolerance=_JOIN_MM, split_crossings=True, allow_double=border)
+        kept = [run for run in runs if length_of(run) >= crumb]
+        drawn = sum(length_of(piece) for piece in cut.pieces)
+        line_mm += drawn - sum(length_of(run) for run in runs if length_of(run) < crumb)
+        link_mm += max(0.0, sum(length_of(run) for run in runs) - drawn)
+        elements.extend(Line(run, line_stitch(stitch)) for run in kept)
+    return Drawing(tuple(elements), count, line_mm, link_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,51 +140,72 @@ class _Gap:
     end: float
 
 
-def edge_links(
-    pieces: list[FloatArray], part: shapely.Polygon, *, reach: float, crossing: bool = False
-) -> list[FloatArray]:
+def edge_links(pieces: list[FloatArray], part: shapely.Polygon, *, reach: float) -> list[FloatArray]:
     """Find the ways along a polygon's edge that join line ends into fewer runs.
 
-    The shortest ways are taken first; every line end is used once, and a way that would only close a run
-    on itself is left out, unless *crossing* says that closed runs are joined over crossings later.
+    The shortest ways are taken first, and every line end is used once. Lines that cross hang together already,
+    since a run may turn where they cross; a way is taken if it saves a run.
 
     Args:
         pieces: Lines inside the polygon; those that end on its edge can be joined.
         part: The polygon.
         reach: Longest way allowed, mm.
-        crossing: See above.
     """
     rings = [part.exterior, *part.interiors]
-    stations = _stations(pieces, rings)
-    run_of = _Union(len(pieces))
+    loose = _loose_ends(pieces)
+    stations = _stations(pieces, rings, loose)
+    group = _Groups(pieces, loose)
+    drawn = shapely.MultiLineString(pieces)
+    shapely.prepare(drawn)
     free = {end for ring in stations for _, end in ring}
     links: list[FloatArray] = []
     while True:
         taken = 0
         for gap in sorted(_gaps(stations, rings, free, reach), key=lambda gap: (round(gap.length, 6), gap.first)):
-            if gap.first not in free or gap.second not in free:
+            first, second = gap.first // 2, gap.second // 2
+            if gap.first not in free or gap.second not in free or not group.saves_a_run(first, second):
                 continue
-            a, b = gap.first // 2, gap.second // 2
-            if (run_of.same(a, b) and not crossing) or (crossing and len(free) <= 2):
+            way = _along(rings[gap.ring], gap, pieces)
+            if _doubles(way, drawn):
                 continue
-            run_of.join(a, b)
+            group.join(first, second)
             free -= {gap.first, gap.second}
-            links.append(_along(rings[gap.ring], gap, pieces))
+            links.append(way)
             taken += 1
         if not taken:
             return links
 
 
-def _stations(pieces: list[FloatArray], rings: list[shapely.LinearRing]) -> list[list[tuple[float, int]]]:
-    """For each ring the line ends on it in order: distance along the ring, and 2 * piece + (0 start, 1 end)."""
-    ends = np.array([point for piece in pieces for point in (piece[0], piece[-1])]).reshape(-1, 2)
+def _doubles(way: FloatArray, drawn: shapely.MultiLineString) -> bool:
+    """Whether a way runs so close to a line that the two would read as one thick line."""
+    line = shapely.LineString(way)
+    if line.length < 2 * SHORTEST_MM:
+        return False
+    middle = shapely.line_interpolate_point(line, [0.35, 0.5, 0.65], normalized=True)
+    return bool(np.median(shapely.distance(drawn, middle)) < 2 * GRAZING_MM)
+
+
+def _loose_ends(pieces: list[FloatArray]) -> list[int]:
+    """Line ends that no other end meets, as 2 * piece + (0 start, 1 end); one of an odd number that meet."""
+    meeting: dict[tuple[float, float], list[int]] = {}
+    for index, piece in enumerate(pieces):
+        for end, (x, y) in enumerate((piece[0], piece[-1])):
+            meeting.setdefault((round(x, 4) + 0.0, round(y, 4) + 0.0), []).append(2 * index + end)
+    return [ends[0] for ends in meeting.values() if len(ends) % 2]
+
+
+def _stations(
+    pieces: list[FloatArray], rings: list[shapely.LinearRing], loose: list[int]
+) -> list[list[tuple[float, int]]]:
+    """For each ring the loose ends on it in order: distance along the ring, and the end."""
+    ends = np.array([pieces[end // 2][-(end % 2)] for end in loose]).reshape(-1, 2)
     found: list[list[tuple[float, int]]] = []
     for ring in rings:
         shapely.prepare(ring)
         near = np.asarray(shapely.dwithin(ring, np.asarray(shapely.points(ends)), _ON_EDGE_MM), dtype=bool)
         on = np.flatnonzero(near)
         at = np.asarray(shapely.line_locate_point(ring, np.asarray(shapely.points(ends[on]))), dtype=np.float64)
-        found.append(sorted((float(distance), int(end)) for distance, end in zip(at, on, strict=True)))
+        found.append(sorted((float(distance), loose[index]) for distance, index in zip(at, on, strict=True)))
     return found
 
 
@@ -186,11 +244,19 @@ def _along(ring: shapely.LinearRing, gap: _Gap, pieces: list[FloatArray]) -> Flo
     return way
 
 
-class _Union:
-    """Which lines already hang together."""
+class _Groups:
+    """Which lines hang together, and how many loose ends each group of them has."""
 
-    def __init__(self, count: int) -> None:
-        self._parent = list(range(count))
+    def __init__(self, pieces: list[FloatArray], loose: list[int]) -> None:
+        self._parent = list(range(len(pieces)))
+        self._loose = [0] * len(pieces)
+        for end in loose:
+            self._loose[end // 2] += 1
+        lines = [shapely.LineString(piece) for piece in pieces]
+        ones, others = shapely.STRtree(lines).query(lines, predicate="intersects")
+        for one, other in zip(ones.tolist(), others.tolist(), strict=True):
+            if one < other:
+                self._unite(one, other)
 
     def _root(self, one: int) -> int:
         while self._parent[one] != one:
@@ -198,36 +264,18 @@ class _Union:
             one = self._parent[one]
         return one
 
-    def same(self, one: int, other: int) -> bool:
-        return self._root(one) == self._root(other)
+    def _unite(self, one: int, other: int) -> None:
+        one, other = self._root(one), self._root(other)
+        if one != other:
+            self._parent[one] = other
+            self._loose[other] += self._loose[one]
+
+    def saves_a_run(self, one: int, other: int) -> bool:
+        """Whether joining an end of each makes one run less: a group with 2k loose ends takes max(1, k) runs."""
+        one, other = self._root(one), self._root(other)
+        return one != other or self._loose[one] > 2
 
     def join(self, one: int, other: int) -> None:
-        self._parent[self._root(one)] = self._root(other)
-
-
-def chained(paths: list[FloatArray]) -> list[FloatArray]:
-    """Join paths whose ends meet, where no more than two meet, into runs in order from the first path on."""
-    keys = [[tuple(np.round(path[i], 5)) for i in (0, -1)] for path in paths]
-    at: dict[tuple[float, ...], list[int]] = {}
-    for index, (start, end) in enumerate(keys):
-        if start != end:
-            at.setdefault(start, []).append(index)
-            at.setdefault(end, []).append(index)
-    used = [False] * len(paths)
-    runs = []
-    open_first = sorted(range(len(paths)), key=lambda i: min(len(at.get(key, [0, 0])) for key in keys[i]) != 1)
-    for first in open_first:
-        if used[first]:
-            continue
-        start, end = keys[first]
-        forward = len(at.get(end, [])) != 1 or len(at.get(start, [])) == 1
-        pieces, where, index = [], end if forward else start, first
-        pieces.append(paths[first] if forward else paths[first][::-1])
-        used[first] = True
-        while (index := next((i for i in at.get(where, []) if not used[i]), -1)) >= 0:
-            used[index] = True
-            ahead = keys[index][0] == where
-            pieces.append(paths[index] if ahead else paths[index][::-1])
-            where = keys[index][1 if ahead else 0]
-        runs.append(np.vstack([pieces[0], *(piece[1:] for piece in pieces[1:])]))
-    return runs
+        """Take note that an end of each is joined."""
+        self._unite(one, other)
+        self._loose[self._root(one)] -= 2

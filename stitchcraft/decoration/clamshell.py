@@ -1,0 +1,71 @@
+"""Clamshell: overlapping scales, each row half hidden behind the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+import shapely
+
+from stitchcraft.decoration.base import CUT_OR_WHOLE, one_of, settle
+from stitchcraft.decoration.lattice import Frame, numbers, steps
+from stitchcraft.decoration.lines import LineDecoration
+from stitchcraft.decoration.runs import Motif
+from stitchcraft.defaults import DECORATION
+from stitchcraft.design import FloatArray
+from stitchcraft.geometry.curves import arc
+from stitchcraft.units import Length, length_between
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clamshell(LineDecoration):
+    """Scales of half circles: rows follow each other by a radius and are shifted by a radius.
+
+    A scale of radius r has the area 2 r^2 and the outline 2 pi r, half of it shared with the row below. The
+    anchor is the middle of a scale's half circle.
+
+    Attributes:
+        width: Of a scale, twice its radius; a length.
+        angle: Direction of the rows, degrees; the scales point a quarter turn further.
+        edge: ``"clip"`` cuts scales at the area's edge, ``"whole"`` keeps whole scales only.
+        stitch: ``"running"`` or ``"triple"``.
+        border: Whether the area's edge is sewn too.
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = "clamshell"
+
+    width: Length = DECORATION["clamshell_width"].value
+    edge: str = "clip"
+
+    def __post_init__(self) -> None:
+        LineDecoration.__post_init__(self)
+        settle(
+            self,
+            width=length_between(self.width, name="width", low=4.0, high=200.0),
+            edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
+        )
+
+    def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
+        radius = float(self.width) / 2
+        left, bottom, right, top = frame.box(area, margin=2 * radius)
+        scales: list[Motif] = []
+        for row in numbers(bottom, top, radius):
+            middles = steps(left, right, 2 * radius, offset=radius * (row % 2))
+            scales.extend(self._scale(frame, np.array([x, row * radius]), radius) for x in middles)
+        return scales
+
+    def _scale(self, frame: Frame, middle: FloatArray, radius: float) -> Motif:
+        """The two upper quarters of a scale; with whole scales also the two that the row below draws."""
+        quarters = [(middle, 180.0, 90.0), (middle, 90.0, 0.0)]
+        if self._whole():
+            quarters.append((middle + np.array([radius, -radius]), 180.0, 90.0))
+            quarters.append((middle + np.array([-radius, -radius]), 90.0, 0.0))
+        return [frame.out(arc(centre, radius, start, end)) for centre, start, end in quarters]
+
+    def _reach(self) -> float:
+        return float(self.width)
+
+    def _whole(self) -> bool:
+        return self.edge == "whole"

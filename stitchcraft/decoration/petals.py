@@ -1,0 +1,121 @@
+"""Petals: overlapping circles whose overlaps make four-petal flowers (orange peel)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+import numpy as np
+import shapely
+
+from stitchcraft.decoration.base import CUT_OR_WHOLE, LINE_STITCHES, Drawing, Point, one_of, settle
+from stitchcraft.decoration.lattice import Frame, node_rows
+from stitchcraft.decoration.lines import LineDecoration
+from stitchcraft.decoration.runs import Motif
+from stitchcraft.defaults import DECORATION
+from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Satin
+from stitchcraft.geometry.curves import arc, joined
+from stitchcraft.units import Length, length_between
+
+STITCHES: Final = (*LINE_STITCHES, "satin")
+_LEAST_SHARE: Final = 0.3
+"""A satin petal cut down to less than this share of its area is left out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Petals(LineDecoration):
+    """Flowers of four petals; a petal is the overlap of two circles.
+
+    Circles of radius r on a square lattice of step sqrt(2) r meet at the flowers' centres, the anchor among
+    them; a petal is sqrt(2) r long and (2 - sqrt(2)) r wide.
+
+    Attributes:
+        length: Of a petal, tip to tip; a length.
+        angle: Direction of a petal, degrees.
+        edge: ``"clip"`` cuts petals at the area's edge, ``"whole"`` keeps whole petals only.
+        stitch: ``"running"`` or ``"triple"`` for outlines, ``"satin"`` for filled petals.
+        border: Whether the area's edge is sewn too; not with satin.
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = "petals"
+
+    length: Length = DECORATION["petal_length"].value
+    angle: float = 45.0
+    edge: str = "clip"
+
+    def __post_init__(self) -> None:
+        stitch = one_of(self.stitch, name="stitch", choices=STITCHES)
+        settle(self, stitch="running")
+        LineDecoration.__post_init__(self)
+        settle(
+            self,
+            stitch=stitch,
+            length=length_between(self.length, name="length", low=5.0, high=200.0),
+            edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
+        )
+
+    def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
+        if self.stitch != "satin":
+            return self._in_runs(area, anchor)
+        elements: list[Element] = []
+        for part in area:
+            shapely.prepare(part)
+            for one, other in self._motifs(Frame(anchor, self.angle), area):
+                elements.extend(self._filled(one, other, part))
+        return Drawing(tuple(elements), len(elements), filled_mm2=sum(_area_of(element) for element in elements))
+
+    def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
+        length = float(self.length)
+        petals: list[Motif] = []
+        for row in node_rows(frame.box(area, margin=length), length, hexagonal=False):
+            for centre in row:
+                petals.append([frame.out(side) for side in _petal(centre, length, upright=False)])
+                petals.append([frame.out(side) for side in _petal(centre, length, upright=True)])
+        return petals
+
+    def _filled(self, one: FloatArray, other: FloatArray, part: shapely.Polygon) -> list[Element]:
+        petal = shapely.Polygon(joined(one, other[::-1]))
+        if part.contains(petal):
+            return [Column(_without_tips(one), _without_tips(other), Satin())]
+        if self._whole() or not part.intersects(petal):
+            return []
+        across = math.degrees(math.atan2(*(one[-1] - one[0])[::-1])) + 90
+        kept = [piece for piece in shapely.get_parts(petal.intersection(part)) if isinstance(piece, shapely.Polygon)]
+        return [Area(piece, Fill(angle=across)) for piece in kept if piece.area >= _LEAST_SHARE * petal.area]
+
+    def _reach(self) -> float:
+        return float(self.length)
+
+    def _whole(self) -> bool:
+        return self.edge == "whole"
+
+
+def _petal(tip: FloatArray, length: float, *, upright: bool) -> tuple[FloatArray, FloatArray]:
+    """Both sides of the petal that starts at a node and runs to the next one right of it, or above it.
+
+    The ends are the nodes themselves to the last bit, so that petals meet.
+    """
+    radius = length / math.sqrt(2)
+    along = np.array([0.0, 1.0]) if upright else np.array([1.0, 0.0])
+    turn = 90.0 if upright else 0.0
+    left = np.array([-along[1], along[0]])
+    middle = tip + along * length / 2
+    upper = arc(middle - left * length / 2, radius, turn + 135, turn + 45)
+    lower = arc(middle + left * length / 2, radius, turn - 135, turn - 45)
+    for side in (upper, lower):
+        side[0], side[-1] = tip, tip + along * length
+    return upper, lower
+
+
+def _without_tips(side: FloatArray) -> FloatArray:
+    tip = DECORATION["petal_tip"].value
+    away = np.minimum(np.hypot(*(side - side[0]).T), np.hypot(*(side - side[-1]).T))
+    return side[away >= tip]
+
+
+def _area_of(element: Element) -> float:
+    if isinstance(element, Column):
+        return float(shapely.Polygon(joined(element.rail_a, element.rail_b[::-1])).area)
+    return float(element.polygon.area) if isinstance(element, Area) else 0.0

@@ -1,0 +1,178 @@
+"""Rows of one profile: scallops, waves and chevrons."""
+
+from __future__ import annotations
+
+import math
+from abc import abstractmethod
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+import numpy as np
+import shapely
+
+from stitchcraft.decoration.base import SHORTEST_MM, Drawing, Point, settle, yes_or_no
+from stitchcraft.decoration.lattice import Frame, numbers, steps
+from stitchcraft.decoration.lines import LineDecoration
+from stitchcraft.decoration.runs import Motif
+from stitchcraft.defaults import DECORATION
+from stitchcraft.design import FloatArray
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import FLATNESS_MM, arc, joined, length_of
+from stitchcraft.units import Length, length_between
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowDecoration(LineDecoration):
+    """Rows of repeats that stand side by side; the anchor is where two repeats meet.
+
+    Attributes:
+        width: Of one repeat, along the row; a length.
+        depth: Of one repeat, across the row; a length.
+        spacing: Row to row; a length.
+    """
+
+    width: Length = 0.0
+    depth: Length = 0.0
+    spacing: Length = 0.0
+
+    def __post_init__(self) -> None:
+        LineDecoration.__post_init__(self)
+        settle(
+            self,
+            width=length_between(self.width, name="width", low=3.0, high=400.0),
+            depth=length_between(self.depth, name="depth", low=0.5, high=200.0),
+            spacing=length_between(self.spacing, name="spacing", low=2.0, high=200.0),
+        )
+
+    def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
+        drawing = self._in_runs(area, anchor)
+        return replace(drawing, motifs=round(drawing.line_mm / length_of(self._repeat(0))))
+
+    def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
+        width, spacing = float(self.width), float(self.spacing)
+        left, bottom, right, top = frame.box(area, margin=width + float(self.depth))
+        rows: list[Motif] = []
+        for row in numbers(bottom, top, spacing):
+            starts = steps(left, right, width, offset=width / 2 if self._shifts(row) else 0.0)
+            repeat = self._repeat(row)
+            if len(starts):
+                rows.append([frame.out(joined(*(repeat + np.array([start, row * spacing]) for start in starts)))])
+        return rows
+
+    def _reach(self) -> float:
+        return max(1.5 * float(self.spacing), 0.55 * float(self.width))
+
+    def _crumb(self) -> float:
+        return max(SHORTEST_MM, float(self.spacing))
+
+    @abstractmethod
+    def _repeat(self, row: int) -> FloatArray:
+        """One repeat of a row, from (0, 0) to (width, 0)."""
+
+    def _shifts(self, row: int) -> bool:  # noqa: ARG002
+        """Whether a row is shifted by half a repeat."""
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scallops(RowDecoration):
+    """Rows of arcs side by side, every other row shifted by half an arc.
+
+    Attributes:
+        width: Of an arc, cusp to cusp; a length.
+        depth: Of an arc, at most half its width (a half circle); a length.
+        spacing: Row to row; a length.
+        staggered: Whether every other row is shifted by half an arc.
+        angle: Direction of the rows, degrees.
+        stitch: ``"running"`` or ``"triple"``.
+        border: Whether the area's edge is sewn too.
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = "scallops"
+
+    width: Length = DECORATION["scallop_width"].value
+    depth: Length = DECORATION["scallop_depth"].value
+    spacing: Length = DECORATION["scallop_spacing"].value
+    staggered: bool = True
+
+    def __post_init__(self) -> None:
+        RowDecoration.__post_init__(self)
+        settle(self, staggered=yes_or_no(self.staggered, name="staggered"))
+        if float(self.depth) > float(self.width) / 2:
+            raise ParameterError("depth", self.depth, f"at most half the width, {float(self.width) / 2:g} mm")
+
+    def _repeat(self, row: int) -> FloatArray:  # noqa: ARG002
+        width, depth = float(self.width), float(self.depth)
+        radius = (width**2 / 4 + depth**2) / (2 * depth)
+        half = math.degrees(math.asin(min(1.0, width / (2 * radius))))
+        bow = arc((width / 2, depth - radius), radius, 90 + half, 90 - half)
+        bow[0], bow[-1] = (0.0, 0.0), (width, 0.0)
+        return bow
+
+    def _shifts(self, row: int) -> bool:
+        return self.staggered and row % 2 == 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waves(RowDecoration):
+    """Rows of sine waves, all alike, or every other one opposed so that they make a net of ogees.
+
+    Attributes:
+        width: Length of a wave; a length.
+        depth: Trough to crest; a length.
+        spacing: Row to row; a length. Opposed rows touch when it equals the depth.
+        opposed: Whether every other row is turned upside down.
+        angle: Direction of the rows, degrees.
+        stitch: ``"running"`` or ``"triple"``.
+        border: Whether the area's edge is sewn too.
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = "waves"
+
+    width: Length = DECORATION["wave_length"].value
+    depth: Length = DECORATION["wave_depth"].value
+    spacing: Length = DECORATION["wave_spacing"].value
+    opposed: bool = False
+
+    def __post_init__(self) -> None:
+        RowDecoration.__post_init__(self)
+        settle(self, opposed=yes_or_no(self.opposed, name="opposed"))
+        if float(self.depth) > float(self.width):
+            raise ParameterError("depth", self.depth, f"at most the width, {float(self.width):g} mm")
+
+    def _repeat(self, row: int) -> FloatArray:
+        width, amplitude = float(self.width), float(self.depth) / 2
+        # a chord of dx strays dx^2 / 8 times the curvature, which is at most amplitude (2 pi / width)^2
+        dx = math.sqrt(8 * FLATNESS_MM / (amplitude * (2 * math.pi / width) ** 2))
+        x = np.linspace(0.0, width, max(9, math.ceil(width / dx) + 1))
+        up = -1.0 if self.opposed and row % 2 else 1.0
+        y = up * amplitude * np.sin(2 * math.pi * x / width)
+        y[-1] = 0.0
+        return np.column_stack([x, y])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chevrons(RowDecoration):
+    """Rows of zigzags, one above the other.
+
+    Attributes:
+        width: Of a zigzag, foot to foot; a length.
+        depth: Foot to peak; a length.
+        spacing: Row to row; a length.
+        angle: Direction of the rows, degrees.
+        stitch: ``"running"`` or ``"triple"``.
+        border: Whether the area's edge is sewn too.
+        inset: How far the pattern stays inside the area's edges; a length.
+    """
+
+    kind: ClassVar[str] = "chevrons"
+
+    width: Length = DECORATION["chevron_width"].value
+    depth: Length = DECORATION["chevron_depth"].value
+    spacing: Length = DECORATION["chevron_spacing"].value
+
+    def _repeat(self, row: int) -> FloatArray:  # noqa: ARG002
+        width = float(self.width)
+        return np.array([[0.0, 0.0], [width / 2, float(self.depth)], [width, 0.0]])
