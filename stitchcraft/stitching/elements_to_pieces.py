@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 import shapely
@@ -15,12 +14,9 @@ from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.stitching.fabric_settings import fill_settings, length_for, satin_settings
 from stitchcraft.stitching.fill import fill_pieces
 from stitchcraft.stitching.layers import layers_of
-from stitchcraft.stitching.lines import MOST_STARTS, line_piece
+from stitchcraft.stitching.lines import line_piece
 from stitchcraft.stitching.pieces import Piece
 from stitchcraft.stitching.satin import satin_piece
-
-MOST_WAYS: Final = 1600
-"""All pieces of a stop together offer about this many ways at most, so that ordering them stays quick."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +52,6 @@ def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bo
         The parts, in an order that follows the elements; those too small for a stitch are missing.
     """
     layers = list(range(len(elements))) if ordered else layers_of(elements)
-    starts = _starts_each(elements)
     lines: dict[tuple[int, LineStitch], list[int]] = {}
     parts: list[Part] = []
     for index, element in enumerate(elements):
@@ -67,16 +62,11 @@ def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bo
             parts.extend(Part(piece, (index,), layers[index]) for piece in pieces)
     for (layer, stitch), members in lines.items():
         for path, sewn in _joined([(index, _path_of(elements[index])) for index in members], stitch):
-            piece = line_piece(path, stitch, length=length_for(stitch, profile), starts=starts)
+            piece = line_piece(path, stitch, length=length_for(stitch, profile))
             if piece is not None:
                 exact = isinstance(stitch, Triple | DoubleRun)
                 parts.append(Part(piece, sewn, layer, exact=exact, own_locks=isinstance(stitch, DoubleRun)))
     return sorted(parts, key=lambda part: (part.layer, part.members[0]))
-
-
-def _starts_each(elements: Iterable[Element]) -> int:
-    rings = sum(isinstance(element, Line) and element.closed for element in elements)
-    return MOST_STARTS if rings == 0 else max(1, min(MOST_STARTS, MOST_WAYS // rings))
 
 
 def _path_of(element: Element) -> FloatArray:

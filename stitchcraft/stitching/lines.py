@@ -40,14 +40,21 @@ def line_piece(path: FloatArray, stitch: LineStitch, *, length: float, starts: i
     length = min(length, LONGEST_MM)
     if distances_along(path)[-1] < THINNEST_MM:
         return None
+    closed = math.dist(path[0], path[-1]) < THINNEST_MM
+    if closed and not isinstance(stitch, DoubleRun):
+        return _ring_piece(path, stitch, length, starts)
     points = _spaced(path, stitch, length)
     if len(points) < 2:
         return None
     if isinstance(stitch, DoubleRun):
         return piece_of(double_run(points))
-    if math.dist(path[0], path[-1]) >= THINNEST_MM:
-        out, back = _sewn(points, stitch), _sewn(points[::-1], stitch)
-        return piece_of(out, back)
+    return piece_of(_sewn(points, stitch), _sewn(points[::-1], stitch))
+
+
+def _ring_piece(path: FloatArray, stitch: LineStitch, length: float, starts: int) -> Piece | None:
+    # a long ring is sure to have stitches; a short one is looked at before it is offered
+    if distances_along(path)[-1] < 4 * length and len(_spaced(path, stitch, length)) < 2:
+        return None
     rings = starts_of(path, most=starts)
     return Piece(rings, rings, _from(path, rings, stitch, length))
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
 from stitchcraft.stitching.elements_to_pieces import Part
 from stitchcraft.stitching.order import best_order
+
+MOST_WAYS: Final = 2500
+"""The order is looked for among about this many ways in all; the ways are then chosen again among all there are."""
 
 
 def in_order(
@@ -26,21 +31,26 @@ def in_order(
     Returns:
         Each part once, with the way to sew it.
     """
-    layers = [list(group) for _, group in groupby(parts, key=lambda part: part.layer)]
     sequence: list[Part] = []
-    ways: list[int] = []
     here = start
-    for index, layer in enumerate(layers):
-        entries, exits = [part.piece.entries for part in layer], [part.piece.exits for part in layer]
-        goal = end if index == len(layers) - 1 else None
-        for part, way in best_order(entries, exits, start=here, end=goal, seed=seed):
-            sequence.append(layer[part])
-            ways.append(way)
-        here = sequence[-1].piece.exits[ways[-1]]
-    if len(layers) > 1:
-        ways = best_ways([part.piece.entries for part in sequence], [part.piece.exits for part in sequence],
-                         start=start, end=end)  # fmt: skip
-    return list(zip(sequence, ways, strict=True))
+    for layer, group in groupby(parts, key=lambda part: part.layer):
+        members = list(group)
+        some = [_spread(len(part.piece.entries), MOST_WAYS // len(members)) for part in members]
+        entries = [part.piece.entries[ways] for part, ways in zip(members, some, strict=True)]
+        exits = [part.piece.exits[ways] for part, ways in zip(members, some, strict=True)]
+        goal = end if layer == parts[-1].layer else None
+        order = best_order(entries, exits, start=here, end=goal, seed=seed)
+        sequence.extend(members[member] for member, _ in order)
+        member, way = order[-1]
+        here = exits[member][way]
+    entries, exits = [part.piece.entries for part in sequence], [part.piece.exits for part in sequence]
+    return list(zip(sequence, best_ways(entries, exits, start=start, end=end), strict=True))
+
+
+def _spread(ways: int, most: int) -> NDArray[np.intp]:
+    """Some of a piece's ways, spread evenly over all of them."""
+    count = max(1, min(ways, most))
+    return np.arange(count) * ways // count
 
 
 def best_ways(
