@@ -118,7 +118,7 @@ DECORATION: Final[dict[str, Default]] = {
     "ring_share": Default(1.25, "diameter of a ring, share of the pitch: above 1 they interlock", COMMON),
     "clamshell_width": Default(16.0, "width of a clamshell", COMMON),
     "petal_length": Default(14.0, "length of a petal, tip to tip", COMMON),
-    "petal_tip": Default(0.9, "a satin petal ends this far from its tip, where eight rails would meet", COMMON),
+    "petal_gap": Default(0.3, "a satin petal inside its circles by this, so that neighbours do not crowd", COMMON),
     "scallop_width": Default(12.0, "width of a scallop", COMMON),
     "scallop_depth": Default(3.5, "depth of a scallop", COMMON),
     "scallop_spacing": Default(6.0, "row to row of scallops", COMMON),
@@ -140,6 +140,7 @@ ARTWORK: Final[dict[str, Default]] = {
     "points": Default(500_000, "most points in a drawing once its curves are lines", "our own, against hostile files"),
     "hairline": Default(0.2, "a drawn line finer than this is noted: thread of weight 40 is about 0.4 mm", COMMON),
     "running_to": Default(0.8, "a drawn line up to this width is sewn as a running stitch", COMMON),
+    "blob_from": Default(3.0, "a drawn area as wide as this and little longer than wide is filled, not satin", COMMON),
     "triple_to": Default(1.2, "a drawn line up to this width is sewn as a triple stitch, a wider one as satin", COMMON),
 }
 

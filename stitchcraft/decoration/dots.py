@@ -2,30 +2,50 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar, Final
 
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import Decoration, Drawing, Point, checked_angle, line_stitch, one_of, settle
+from stitchcraft.decoration.base import (
+    Decoration,
+    Drawing,
+    Point,
+    checked_angle,
+    line_stitch,
+    one_of,
+    settle,
+    yes_or_no,
+)
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, Satin
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import arc, circle, length_of
+from stitchcraft.geometry.curves import arc, circle, length_of, polygons_of
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = ("satin", "fill", "running", "triple")
 EDGES: Final = ("whole", "clip", "fade")
 LAYOUTS: Final = ("hexagonal", "square")
 
-_CAP_DEG: Final = 62.0
+_CAP_DEG: Final = 66.0
 """Half of the arc that each satin rail of a dot takes: what is left open at both poles is narrower than half
 the dot and would pile up needle points; the thread's own thickness and its push close it."""
 
 _LEAST_SHARE: Final = 0.25
 """A dot cut down to less than this share of its area is left out."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Dot:
+    """A dot, or what the edge leaves of it."""
+
+    centre: FloatArray
+    area: float
+    element: Element
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +60,8 @@ class Dots(Decoration):
         edge: ``"whole"`` keeps whole dots only, ``"clip"`` cuts them at the area's edge, ``"fade"`` lets them
             shrink towards it.
         stitch: ``"satin"`` or ``"fill"`` for solid dots, ``"running"`` or ``"triple"`` for their outline.
+        joined: Whether a running stitch leads from each dot to the next, like beads on a string: it shows, but
+            saves a lock and a cut at every dot.
         inset: How far the pattern stays inside the area's edges; a length.
 
     Example:
@@ -55,6 +77,7 @@ class Dots(Decoration):
     angle: float = 0.0
     edge: str = "whole"
     stitch: str = "satin"
+    joined: bool = False
 
     def __post_init__(self) -> None:
         Decoration.__post_init__(self)
@@ -70,6 +93,7 @@ class Dots(Decoration):
             angle=checked_angle(self.angle),
             edge=one_of(self.edge, name="edge", choices=EDGES),
             stitch=one_of(self.stitch, name="stitch", choices=STITCHES),
+            joined=yes_or_no(self.joined, name="joined"),
         )
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
@@ -80,20 +104,29 @@ class Dots(Decoration):
             return Drawing()
         centres = frame.out(np.vstack(rows))
         elements: list[Element] = []
-        filled = 0.0
+        motifs, filled, link_mm = 0, 0.0, 0.0
         for part in area:
-            radii = self._radii(centres, part)
-            for centre, size in zip(centres, radii, strict=True):
-                if size > 0:
-                    elements.append(_dot(centre, size, self.angle, self.stitch))
-                    filled += np.pi * size**2
-                elif size < 0:
-                    cut = _cut_dot(centre, radius, part, self.angle, self.stitch)
-                    elements.extend(cut)
-                    filled += sum(element.polygon.area for element in cut if isinstance(element, Area))
-        solid = self.stitch in ("satin", "fill")
-        line_mm = sum(length_of(element.path) for element in elements if isinstance(element, Line))
-        return Drawing(tuple(elements), len(elements), line_mm, filled_mm2=float(filled) if solid else 0.0)
+            dots = self._dots_in(part, centres)
+            motifs += len(dots)
+            filled += sum(dot.area for dot in dots)
+            strings = _strings(dots, part, reach=1.01 * pitch) if self.joined else {}
+            link_mm += sum(length_of(string) for string in strings.values())
+            for index, dot in enumerate(dots):
+                elements.extend([Line(strings[index])] if index in strings else [])
+                elements.append(dot.element)
+        if self.stitch in ("satin", "fill"):
+            return Drawing(tuple(elements), motifs, 0.0, link_mm, filled)
+        sewn = sum(length_of(element.path) for element in elements if isinstance(element, Line))
+        return Drawing(tuple(elements), motifs, sewn - link_mm, link_mm)
+
+    def _dots_in(self, part: shapely.Polygon, centres: FloatArray) -> list[_Dot]:
+        dots: list[_Dot] = []
+        for centre, radius in zip(centres, self._radii(centres, part), strict=True):
+            if radius > 0:
+                dots.append(_Dot(centre, math.pi * radius**2, _whole_dot(centre, radius, self.angle, self.stitch)))
+            elif radius < 0:
+                dots.extend(_cut_dot(centre, -radius, part, self.angle, self.stitch))
+        return dots
 
     def _radii(self, centres: FloatArray, part: shapely.Polygon) -> FloatArray:
         """Radius of the dot at each centre, mm: 0 for none, below 0 for one that the edge cuts."""
@@ -111,7 +144,7 @@ class Dots(Decoration):
         return size
 
 
-def _dot(centre: FloatArray, radius: float, angle: float, stitch: str) -> Element:
+def _whole_dot(centre: FloatArray, radius: float, angle: float, stitch: str) -> Element:
     if stitch == "satin":
         # rails run from the lower pole to the upper one, so that the thread lies along the lattice's rows
         right = arc(centre, radius, angle - _CAP_DEG, angle + _CAP_DEG)
@@ -122,11 +155,19 @@ def _dot(centre: FloatArray, radius: float, angle: float, stitch: str) -> Elemen
     return Line(circle(centre, radius), line_stitch(stitch))
 
 
-def _cut_dot(centre: FloatArray, radius: float, part: shapely.Polygon, angle: float, stitch: str) -> list[Element]:
+def _cut_dot(centre: FloatArray, radius: float, part: shapely.Polygon, angle: float, stitch: str) -> list[_Dot]:
     disc = shapely.Polygon(circle(centre, radius))
-    rest = shapely.intersection(disc, part)
-    pieces = [piece for piece in shapely.get_parts(rest) if isinstance(piece, shapely.Polygon)]
-    kept = [piece for piece in pieces if piece.area >= _LEAST_SHARE * disc.area]
+    pieces = polygons_of(shapely.intersection(disc, part), smallest_mm2=_LEAST_SHARE * disc.area)
     if stitch in ("satin", "fill"):
-        return [Area(piece, Fill(angle=angle)) for piece in kept]
-    return [Line(np.asarray(piece.exterior.coords), line_stitch(stitch)) for piece in kept]
+        return [_Dot(centre, piece.area, Area(piece, Fill(angle=angle))) for piece in pieces]
+    return [_Dot(centre, 0.0, Line(np.asarray(piece.exterior.coords), line_stitch(stitch))) for piece in pieces]
+
+
+def _strings(dots: list[_Dot], part: shapely.Polygon, *, reach: float) -> dict[int, FloatArray]:
+    """The ways from a dot to the one that follows it, by the number of the latter, where they stay inside."""
+    found: dict[int, FloatArray] = {}
+    for index, (one, other) in enumerate(pairwise(dots), start=1):
+        way = np.array([one.centre, other.centre])
+        if 0 < length_of(way) <= reach and part.contains(shapely.LineString(way)):
+            found[index] = way
+    return found

@@ -13,7 +13,7 @@ from stitchcraft.decoration.base import CUT_OR_WHOLE, LINE_STITCHES, Drawing, Po
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
-from stitchcraft.defaults import DECORATION
+from stitchcraft.defaults import DECORATION, PLANNING
 from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Satin
 from stitchcraft.geometry.curves import arc, joined
 from stitchcraft.units import Length, length_between
@@ -78,7 +78,7 @@ class Petals(LineDecoration):
     def _filled(self, one: FloatArray, other: FloatArray, part: shapely.Polygon) -> list[Element]:
         petal = shapely.Polygon(joined(one, other[::-1]))
         if part.contains(petal):
-            return [Column(_without_tips(one), _without_tips(other), Satin())]
+            return [_satin_petal(one)]
         if self._whole() or not part.intersects(petal):
             return []
         across = math.degrees(math.atan2(*(one[-1] - one[0])[::-1])) + 90
@@ -109,10 +109,21 @@ def _petal(tip: FloatArray, length: float, *, upright: bool) -> tuple[FloatArray
     return upper, lower
 
 
-def _without_tips(side: FloatArray) -> FloatArray:
-    tip = DECORATION["petal_tip"].value
-    away = np.minimum(np.hypot(*(side - side[0]).T), np.hypot(*(side - side[-1]).T))
-    return side[away >= tip]
+def _satin_petal(one: FloatArray) -> Column:
+    """A petal as a column: a little slimmer, and without the tips, where eight rails would meet."""
+    gap, narrowest = DECORATION["petal_gap"].value, PLANNING["satin_narrowest"].value
+    length = float(np.hypot(*(one[-1] - one[0])))
+    along = (one[-1] - one[0]) / length
+    left = np.array([-along[1], along[0]])
+    radius = length / math.sqrt(2) - gap
+    # seen along the petal, a side at distance x from the middle is sqrt(r^2 - x^2) - length / 2 away from it
+    half = math.sqrt(radius**2 - (length / 2 + narrowest / 2) ** 2)
+    reach = math.degrees(math.asin(half / radius))
+    turn = math.degrees(math.atan2(along[1], along[0]))
+    middle = (one[0] + one[-1]) / 2
+    upper = arc(middle - left * length / 2, radius, turn + 90 + reach, turn + 90 - reach)
+    lower = arc(middle + left * length / 2, radius, turn - 90 - reach, turn - 90 + reach)
+    return Column(upper, lower, Satin())
 
 
 def _area_of(element: Element) -> float:
