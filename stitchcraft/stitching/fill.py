@@ -14,7 +14,7 @@ from stitchcraft.design import FloatArray, Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of, turned
 from stitchcraft.stitching.fill_order import Sewn, leaving, order_of_sections
-from stitchcraft.stitching.fill_rows import row_points, without_short_stitches, without_short_turns
+from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns
 from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
 from stitchcraft.stitching.fill_travel import OVER_SEWN, Travel
 from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
@@ -24,7 +24,8 @@ from stitchcraft.units import length_between, number_between
 THIN_MM = 0.8
 """An area nowhere wider than this is sewn as a run along its middle: too narrow for rows."""
 
-THIN_RUN_MM = 1.5
+THIN_RUN_MM = 2.0
+THIN_STRAY_MM = 0.1
 CHOICES_UP_TO = 6
 """With no more sections than this, ways that begin in each corner are worked out too."""
 
@@ -103,7 +104,7 @@ def fill_pieces(
     pieces = []
     for part in parts:
         area = shapely.transform(part, partial(turned, angle_deg=-angle))
-        thin = shapely.is_empty(shapely.buffer(area, -THIN_MM / 2))
+        thin = bool(shapely.is_empty(shapely.buffer(area, -THIN_MM / 2)))
         rows = rows_of(
             area,
             spacing=row_spacing,
@@ -121,7 +122,7 @@ def fill_pieces(
             )
         fill = _Fill(
             rows=rows, travel=Travel(rows, area), area=area, under=under, angle=angle, length=length,
-            repeat=repeat, shortest=min(THIN_RUN_MM, length) if thin else shortest, step=underlay_length,
+            repeat=repeat, shortest=shortest, thin=thin, step=underlay_length,
         )  # fmt: skip
         pieces.append(fill.piece(*ends))
     return pieces
@@ -155,6 +156,7 @@ class _Fill:
     length: float
     repeat: int
     shortest: float
+    thin: bool
     step: float
 
     def piece(self, start: FloatArray | None, end: FloatArray | None) -> Piece:
@@ -206,6 +208,9 @@ class _Fill:
         chunks.extend(self._top(tour))
         points = np.concatenate([chunk for chunk, _ in chunks])
         role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), [len(chunk) for chunk, _ in chunks])
+        if self.thin and len(points) > 2:
+            kept = thinned(points, min(THIN_RUN_MM, self.length), THIN_STRAY_MM)
+            points, role = points[kept], role[kept]
         kept = without_short_stitches(points, self.shortest, held=role == Role.TOP)
         return (points, role) if len(kept) == len(points) else (points[kept], role[kept])
 

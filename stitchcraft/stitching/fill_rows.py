@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
+from stitchcraft.geometry.curves import distances_along
 from stitchcraft.stitching.fill_sections import IntArray, Rows
 
 LEAST_END_SHARE = 0.25
@@ -101,6 +106,37 @@ def without_short_turns(points: FloatArray, start: IntArray, left_of: FloatArray
     keep[ends[drop_end]] = False
     keep[heads[drop_head]] = False
     return keep
+
+
+def bends_of(path: FloatArray, tolerance: float) -> IntArray:
+    """Numbers of the points at which a path bends, its ends among them: between them it strays by *tolerance*."""
+    kept = shapely.get_coordinates(shapely.simplify(shapely.LineString(path), tolerance, preserve_topology=False))
+    numbers = [0]
+    for x, y in kept[1:-1].tolist():
+        after = numbers[-1] + 1
+        numbers.append(after + int(np.argmax((path[after:, 0] == x) & (path[after:, 1] == y))))
+    return np.array([*numbers, len(path) - 1])
+
+
+def thinned(path: FloatArray, step: float, tolerance: float) -> IntArray:
+    """Choose points of a finely drawn path to sew: its bends, and between them points about *step* apart.
+
+    Args:
+        path: (n, 2), n >= 2, mm.
+        step: mm.
+        tolerance: How far the path may stray from the stitches where it bends, mm.
+
+    Returns:
+        Numbers of the points chosen, the first and the last among them.
+    """
+    along = distances_along(path)
+    bends = bends_of(path, tolerance)
+    chosen = [bends]
+    for a, b in itertools.pairwise(bends.tolist()):
+        parts = max(1, math.ceil((along[b] - along[a]) / step - 1e-9))
+        wanted = np.linspace(along[a], along[b], parts + 1)[1:-1]
+        chosen.append(a + np.searchsorted((along[a:b] + along[a + 1 : b + 1]) / 2, wanted))
+    return np.unique(np.concatenate(chosen))
 
 
 def without_short_stitches(points: FloatArray, shortest: float, held: NDArray[np.bool_] | None = None) -> IntArray:

@@ -17,12 +17,18 @@ import shapely
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
+from stitchcraft.geometry.curves import distances_along
+from stitchcraft.stitching.fill_rows import bends_of, without_short_stitches
 from stitchcraft.stitching.fill_sections import IntArray, Rows
 
 EDGE_CLEARANCE = 0.5
 OVER_SEWN = 6.0
 """Price of travel over rows already sewn, against 1 under rows to come."""
 
+STRAY_MM = 0.2
+"""How far a way may stray from its stitches where it bends."""
+
+SHORTEST_MM = 0.8
 _DOORSTEPS = 3
 
 
@@ -40,11 +46,6 @@ class Way:
     turns: NDArray[np.bool_]
     spans: IntArray
 
-    @property
-    def length(self) -> float:
-        """Length in mm."""
-        return float(np.hypot(*np.diff(self.at, axis=0).T).sum())
-
     def stitches(self, rows: Rows, step: float) -> FloatArray:
         """Place needle points along the way, its two ends left out.
 
@@ -58,8 +59,9 @@ class Way:
         Returns:
             (m, 2) mm, in the row frame.
         """
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(self.at, axis=0).T))])
-        fixed = along[np.concatenate([[0], np.flatnonzero(self.turns[1:-1]) + 1, [len(along) - 1]])]
+        along = distances_along(self.at)
+        corners = np.concatenate([[0], np.flatnonzero(self.turns[1:-1]) + 1, [len(along) - 1]])
+        fixed = along[corners[bends_of(self.at[corners], STRAY_MM)]]
         parts = np.maximum(1, np.ceil(np.diff(fixed) / step - 1e-9)).astype(np.int64)
         piece = np.repeat(np.arange(len(parts)), parts)
         nth = np.arange(len(piece)) - np.repeat(np.cumsum(parts) - parts, parts)
@@ -72,7 +74,8 @@ class Way:
         for span in (far, near):
             reaches = (span >= 0) & (rows.low[span] <= xy[:, 0]) & (xy[:, 0] <= rows.high[span])
             xy[reaches, 1] = rows.y[span[reaches]]
-        return xy
+        kept = without_short_stitches(np.vstack([self.at[:1], xy, self.at[-1:]]), min(SHORTEST_MM, step / 2))
+        return xy[kept[1:-1] - 1]
 
 
 @dataclass(eq=False)

@@ -50,19 +50,20 @@ class Underlay:
             ring = _taken(outer, here)
             yield ring
             here = ring[-1]
-        ways = {
-            (block, section, mode): self._corner(block, section, mode)
+        ways = [
+            (block, section, mode)
             for block, rows in enumerate(self.rows)
             for section in range(rows.sections)
             for mode in range(4)
-        }
-        while ways:
-            block, section, mode = min(ways, key=lambda way: float(np.hypot(*(ways[way] - here))))
-            stroke = self._sewn(block, section, mode)
+        ]
+        corners = np.array([self._corner(*way) for way in ways]).reshape(-1, 2)
+        for _ in range(len(ways) // 4):
+            nearest = int(np.argmin(np.hypot(*(corners - here).T)))
+            stroke = self._sewn(*ways[nearest])
             yield from self._with_rings(stroke, inner)
             here = stroke[-1]
-            for other in range(4):
-                del ways[block, section, other]
+            first = nearest - nearest % 4
+            corners[first : first + 4] = np.inf
         while inner:
             ring = _taken(inner, here)
             yield ring
@@ -70,15 +71,23 @@ class Underlay:
 
     def _with_rings(self, stroke: FloatArray, rings: list[FloatArray]) -> Iterator[FloatArray]:
         """Break a stroke where a turn is longer than a stitch, and to run around each hole that it comes to."""
-        breaks = np.hypot(*np.diff(stroke, axis=0).T) > 1.25 * self.length
+        breaks: dict[int, list[FloatArray]] = {
+            i: [] for i in np.flatnonzero(np.hypot(*np.diff(stroke, axis=0).T) > 1.25 * self.length).tolist()
+        }
+        points = shapely.points(stroke)
+        for ring in list(rings):
+            near = np.flatnonzero(shapely.dwithin(points, shapely.LinearRing(ring), self.length))
+            if len(near):
+                breaks.setdefault(int(near[0]), []).append(ring)
+                rings[:] = [other for other in rings if other is not ring]
         begin = 0
-        for i, point in enumerate(stroke):
-            here = [number for number, ring in enumerate(rings) if _nearest(ring, point)[0] < self.length]
-            if here or i == len(stroke) - 1 or breaks[i]:
-                yield stroke[begin : i + 1]
-                begin = i + 1
-            for number in reversed(here):
-                yield ring_from(rings.pop(number), point)
+        for i, around in sorted(breaks.items()):
+            yield stroke[begin : i + 1]
+            begin = i + 1
+            for ring in around:
+                yield ring_from(ring, stroke[i])
+        if begin < len(stroke):
+            yield stroke[begin:]
 
     def _corner(self, block: int, section: int, mode: int) -> FloatArray:
         rows = self.rows[block]
