@@ -190,17 +190,9 @@ def _pattern(plan: StitchPlan, form: Format, rows: list[Row], label: str) -> Any
 def _steady_vp3(out: list[list[int]], pe: Any) -> None:
     """Keep VP3 blocks where they belong.
 
-    The writer cuts the centre of the bounding box and each block's start to whole units, and the reader skips the
-    start of a block that lies on an axis. A jump, which the format leaves out but the writer measures, moves both
-    off those spots.
+    The writer cuts the centre of the bounding box to whole units, so that single blocks end up a unit off where it
+    falls between two. A last jump, which the format leaves out but the writer measures, moves it onto one.
     """
-    k = 1
-    while k < len(out):
-        x, y, command = out[k]
-        if out[k - 1][2] == pe.COLOR_CHANGE and (x == 0 or y == 0) and command != pe.END:
-            out.insert(k, [x if x else 1, y if y else 1, pe.JUMP])
-            k += 1
-        k += 1
     xs, ys = [row[0] for row in out], [row[1] for row in out]
     odd_x, odd_y = (min(xs) + max(xs)) % 2, (min(ys) + max(ys)) % 2
     if odd_x or odd_y:

@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -34,6 +36,10 @@ def test_the_same_plan_gives_the_same_bytes(fmt: str) -> None:
     assert encode(three_stops(), fmt) == encode(three_stops(), fmt)
 
 
+def test_no_clock_gets_into_a_file() -> None:
+    assert encode(three_stops(), "jef")[8:22] == b"20200101000000"
+
+
 @EVERY
 def test_a_long_run_does_not_drift(fmt: str) -> None:
     count = 20_000 if fmt == "dst" else 2_000
@@ -57,9 +63,10 @@ def test_a_mirrored_plan_in_the_mirrored_placement_is_the_mirrored_file(fmt: str
 
 @EVERY
 def test_a_stop_that_starts_on_an_axis_stays_where_it_is(fmt: str) -> None:
-    # the vp3 reader skips the start of a block with a coordinate of zero
-    stops = [[[(10.0, 10.0), (12.0, 10.0)]], [[(0.0, 30.0), (0.0, 28.0)]], [[(-20.0, 0.0), (-18.0, 1.0)]]]
-    plan = plan_of([*stops, [[(0.0, 0.0), (0.1, 0.0)]]])
+    # the vp3 reader makes nothing of a block's start if a coordinate is zero
+    near = [[[(5.0, 5.0), (4.0, 3.0)]], [[(0.0, 6.0), (1.0, 2.0)]], [[(-7.0, 0.0), (3.0, 1.0)]], [[(0.0, 0.0)]]]
+    far = [[[(30.0, 40.0), (31.0, 40.0)]], [[(0.0, -50.0), (2.0, -50.0)]], [[(-60.0, 0.0), (-59.0, 0.0)]]]
+    plan = plan_of([*near, *far])
     file = decode(encode(plan, fmt, placement=Placement()), fmt)
     assert np.array_equal(file.units, to_units(plan.needle_points))
 
@@ -72,6 +79,14 @@ def test_as_many_stops_as_a_format_holds_come_back_and_one_more_is_refused(fmt: 
     over = plan_of([[[(0, 0), (1, 0)]] for _ in range(most + 1)])
     with pytest.raises(MachineFileError, match=f"{most} at most"):
         encode(over, fmt)
+
+
+def test_no_change_of_thread_goes_to_the_needle_that_is_in_use() -> None:
+    # a needle that is chosen while it is in use would not make the machine wait; commands 9 to 23 are needles 1 to 15
+    data = encode(plan_of([[[(0.0, 0.0), (1.0, 0.0)]] for _ in range(40)]), "u01")
+    needles = [data[at] & 31 for at in range(256, len(data), 3) if 9 <= data[at] & 31 <= 23]
+    assert len(needles) == 40
+    assert all(a != b for a, b in pairwise(needles))
 
 
 @EVERY
@@ -93,7 +108,7 @@ def test_colours_come_back_as_the_format_says_they_do(fmt: str) -> None:
         assert file.colours == ()
     elif kept == "palette":
         assert len(file.colours) == 4
-        assert all(a != b for a, b in zip(file.colours, file.colours[1:], strict=False))
+        assert all(a != b for a, b in pairwise(file.colours))
     else:
         own = [stop.thread.colour for stop in plan.stops]
         assert list(file.colours) == (own if FORMATS[fmt].pause == "stop" else file_colours(plan.stops))
