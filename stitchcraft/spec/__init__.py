@@ -21,9 +21,10 @@ from stitchcraft.spec.tables import (
     TabTable,
     TipTable,
 )
+from stitchcraft.spec.template import spec_text
 
 __all__ = [
     "BagTable", "BindingTable", "ClosureTable", "ConnectorTable", "CornerTable", "DecorationTable", "EdgeTable",
     "LabelTable", "MachineTable", "MaterialTable", "PaletteTable", "ShapingTable", "SnapTable", "Spec", "StrapsTable",
-    "StyleTable", "TabTable", "TipTable", "read_spec", "spec_from_text",
+    "StyleTable", "TabTable", "TipTable", "read_spec", "spec_from_text", "spec_text",
 ]  # fmt: skip

@@ -27,6 +27,22 @@ LARGEST_BYTES: Final = 1_000_000
 LONGEST_LINE: Final = 2_000
 DEEPEST: Final = 8
 
+_QUOTES: Final = '; a value that is not a plain number needs quotes, such as width = "14 1/2 in"'
+_SYNTAX: Final = {
+    "Expected newline": ("something follows the value", _QUOTES),
+    "Invalid value": ("there is no value that could be read", _QUOTES),
+    "Invalid date": ("there is no value that could be read", _QUOTES),
+    "Cannot overwrite": ("this key is there already", ""),
+    "Cannot declare": ("this table is there already", ""),
+    "Illegal character '\\n'": ("a text has no closing quote", ""),
+    "Unterminated string": ("a text has no closing quote", ""),
+    "Unclosed array": ("a list has no closing bracket", ""),
+    "Unclosed inline table": ("a table has no closing brace", ""),
+    "Expected '='": ("a key needs = and a value after it", ""),
+    "Invalid statement": ("this is neither a key with a value nor a [table]", ""),
+}
+"""What the parser says at the start of its message, what we say instead, and a hint."""
+
 
 def read_spec(path: str | os.PathLike[str]) -> Spec:
     """Read a bag spec from a TOML file.
@@ -45,28 +61,37 @@ def read_spec(path: str | os.PathLike[str]) -> Spec:
     """
     if not isinstance(path, str | os.PathLike):
         raise ParameterError("path", path, "the name of a TOML file")
-    source = one_line(os.fsdecode(path), longest=200)
     file = Path(os.fsdecode(path))
-    try:
-        if file.is_dir():
-            raise SpecError(f"{source}: this is a folder; a spec is a TOML file")
-        if file.exists() and not file.is_file():
-            raise SpecError(f"{source}: this is not a plain file; a spec is a TOML file")
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
-    except FileNotFoundError:
-        raise SpecError(f"{source}: there is no such file") from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else "the name cannot be used"
-        raise SpecError(f"{source}: this cannot be read: {reason.lower()}") from None
-    if len(data) > LARGEST_BYTES:
-        raise SpecError(f"{source}: this is larger than {LARGEST_BYTES:,} bytes; a spec takes a few thousand")
+    source = one_line(str(file), longest=200)
+    data = _bytes_of(file, source)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise SpecError(f"{source}:{line}: this is not UTF-8 text; save the file as UTF-8") from None
     return spec_from_text(text, source=source, folder=file.parent)
+
+
+def _bytes_of(file: Path, source: str) -> bytes:
+    said = ""
+    try:
+        if file.is_dir():
+            said = "this is a folder; a spec is a TOML file"
+        elif not file.exists():
+            said = "there is no such file"
+        elif not file.is_file():
+            said = "this is not a plain file; a spec is a TOML file"
+        else:
+            with file.open("rb") as stream:
+                data = stream.read(LARGEST_BYTES + 1)
+            if len(data) <= LARGEST_BYTES:
+                return data
+            said = f"this is larger than {LARGEST_BYTES:,} bytes; a spec takes a few thousand"
+    except OSError as error:
+        said = f"this cannot be read: {str(error.strerror).lower()}"
+    except ValueError:  # a zero byte in the name
+        said = "this cannot be read: the name cannot be used"
+    raise SpecError(f"{source}: {said}")
 
 
 def spec_from_text(text: str, *, source: str = "spec.toml", folder: Path = Path()) -> Spec:
@@ -126,12 +151,12 @@ def _syntax_text(message: str, text: str, source: str) -> str:
         return f"{source}: this is not TOML: {one_line(message, longest=200)}"
     number = int(match[1]) if match[1] else len(lines)
     said = one_line(message[: match.start()], longest=200)
-    line = lines[min(number, len(lines)) - 1]
-    if said.startswith("Cannot overwrite"):
-        said = "this key is there already"
-    elif re.fullmatch(r"Expected newline.*|Invalid value|Invalid date.*", said) and re.match(r"[^#\"'\[{]*=", line):
-        said += '; a value that is not a plain number needs quotes, such as width = "14 1/2 in"'
-    return f"{source}:{number}: this is not TOML: {said[:1].lower()}{said[1:]}"
+    plain, hint = next(
+        (words for start, words in _SYNTAX.items() if said.startswith(start)), (said[:1].lower() + said[1:], "")
+    )
+    # a quote, a bracket or a brace in the value says that quotes are not what it lacks
+    bare = re.match(r"[^#\"'\[{]*=[^\"'\[{]*$", lines[min(number, len(lines)) - 1])
+    return f"{source}:{number}: this is not TOML: {plain}{hint if bare else ''}"
 
 
 def _depth(document: dict[str, Any]) -> int:

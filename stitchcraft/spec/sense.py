@@ -14,6 +14,9 @@ DECORATED: Final[tuple[KeyPath, ...]] = tuple(
     (table, "decoration") for table in ("style", "tab", "corner", "connector")
 )
 
+_SAME_MM: Final = 1e-6
+"""Lengths nearer than this are equal: 13 in and 1 in make 14 in, whatever floats say."""
+
 
 def kind_problems(document: dict[str, Any]) -> list[Problem]:
     """Find keys that do not go with the kind of decoration or with the other keys beside them.
@@ -39,6 +42,11 @@ def _decoration_problems(path: KeyPath, kind: str, table: dict[str, Any]) -> Ite
     for key in table:
         if key in known and key not in allowed:
             yield not_a_key((*path, key), allowed, here=f"for {shown(kind)}")
+    stitch, stitches = table.get("stitch"), words.DECORATION_STITCHES.get(kind, words.LINE_STITCHES)
+    if "stitch" in allowed and stitch in words.STITCHES and stitch not in stitches:
+        yield Problem(
+            (*path, "stitch"), f"is {shown(stitch)}; for {shown(kind)} it needs to be one of {', '.join(stitches)}"
+        )
     if kind == "artwork" and "svg" not in table:
         yield Problem((*path, "svg"), 'is missing; "artwork" needs the drawing, such as svg = "art/heron.svg"')
 
@@ -47,6 +55,8 @@ def _inside(document: dict[str, Any], path: KeyPath) -> dict[str, Any]:
     found: Any = document
     for key in path:
         found = found.get(key) if isinstance(found, dict) else None
+    if path[-1] == "decoration" and isinstance(found, str):
+        return {"kind": found}
     return found if isinstance(found, dict) else {}
 
 
@@ -58,7 +68,8 @@ def contradictions(spec: Spec) -> list[Problem]:
     sizes.below("bag.shaping.over", "bag.width", 0.5, "less than half the width")
     sizes.below("bag.shaping.down", "bag.height", 1, "less than the height", less="bag.depth")
     sizes.below("bag.straps.width", "bag.straps.spacing", 1, "less than the spacing", same=True)
-    sizes.below("bag.straps.spacing", "bag.width", 1, "so that both straps are on the bag", plus="bag.straps.width")
+    sizes.below("bag.straps.spacing", "bag.width", 1, "no more than the bag's width with a strap's",
+                plus="bag.straps.width", same=True)  # fmt: skip
     sizes.below("bag.binding.depth", "bag.binding.strip", 0.5, "less than half the strip")
     sizes.below("tab.width", "bag.width", 1, "no more than the bag's width", same=True)
     sizes.below("tab.waist", "tab.width", 1, "no more than the tab's width", same=True)
@@ -109,14 +120,14 @@ class _Sizes:
             return
         low += (self._mm(plus) or 0.0) if plus else 0.0
         room = share * high - ((self._mm(less) or 0.0) / 2 if less else 0.0)
-        if low > room or (low == room and not same):
+        if low > room + _SAME_MM or (low > room - _SAME_MM and not same):
             others = [name for name in (plus, large, less) if name and self._mm(name)]
             self._refuse(small, others, rule + (" that the base leaves" if less and self._mm(less) else ""))
 
     def above(self, large: str, small: str, share: float, rule: str) -> None:
         """Hold *large* above *share* of *small*."""
         high, low = self._mm(large), self._mm(small)
-        if high is not None and low and high <= share * low:
+        if high is not None and low and high < share * low + _SAME_MM:
             self._refuse(large, [small], rule)
 
     def _refuse(self, name: str, others: list[str], rule: str) -> None:

@@ -13,11 +13,12 @@ from typing import Annotated, Any, ClassVar
 
 from stitchcraft.defaults import BAG, FabricProfile
 from stitchcraft.spec import words
+from stitchcraft.spec.fabric_key import FabricKey
 from stitchcraft.spec.keys import (
+    NAME,
     ArtworkKey,
     ChoiceKey,
     ColourKey,
-    FabricKey,
     FieldKey,
     FlagKey,
     LengthKey,
@@ -341,14 +342,14 @@ class LabelTable(Table):
         text: One line.
         width: Of the lettering.
         height: Of a capital letter.
-        stitch: One of `words.LETTER_STITCHES`.
+        stitch: One of `words.LINE_STITCHES`.
         face: One of `words.FACES`.
     """
 
     text: Annotated[str | None, TextKey(60)] = None
     width: Annotated[float | None, LengthKey(5, 400)] = None
     height: Annotated[float | None, LengthKey(2, 100)] = None
-    stitch: Annotated[str | None, ChoiceKey(words.LETTER_STITCHES)] = None
+    stitch: Annotated[str | None, ChoiceKey(words.LINE_STITCHES)] = None
     face: Annotated[str | None, ChoiceKey(words.FACES)] = None
 
 
@@ -371,7 +372,7 @@ class Spec(Table):
         label: The label.
     """
 
-    name: Annotated[str, TextKey(80)] = "Bag"
+    name: Annotated[str, NAME] = "Bag"
     units: Annotated[str, ChoiceKey(words.UNITS)] = "mm"
     parts: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.PARTS), '["tab", "corner"]')] = None
     bag: BagTable

@@ -14,8 +14,8 @@ TIPS: Final = ("round", "point", "ogee", "square", "clipped", "scallop", "notch"
 LAYOUTS: Final = ("bridge", "pair")
 OUTLINES: Final = ("rounded", "oval", "ogee", "scallop", "clipped")
 FACES: Final = ("plain", "bold", "script", "serif", "italic")
-LETTER_STITCHES: Final = ("running", "triple")
-STITCHES: Final = ("running", "triple", "satin", "fill")
+LINE_STITCHES: Final = ("running", "triple")
+STITCHES: Final = (*LINE_STITCHES, "satin", "fill")
 
 DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "dots": ("pitch", "diameter", "angle", "stitch", "inset"),
@@ -30,5 +30,8 @@ DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "none": (),
 }
 """The keys, besides ``kind``, that each kind of decoration takes."""
+
+DECORATION_STITCHES: Final = {"dots": STITCHES, "artwork": STITCHES, "petals": ("running", "triple", "satin")}
+"""The stitches of the decorations that take others than running and triple."""
 
 DECORATIONS: Final = tuple(DECORATION_KEYS)

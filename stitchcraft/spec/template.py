@@ -1,0 +1,118 @@
+"""The spec that a maker starts from: every key there is, explained, the common ones live and the rest as comments."""
+
+from __future__ import annotations
+
+from stitchcraft.errors import ParameterError
+from stitchcraft.spec.keys import NAME
+
+
+def spec_text(name: str = "My bag") -> str:
+    """Write a commented spec, in inches, that `stitchcraft.spec.read_spec` accepts as it stands.
+
+    Args:
+        name: The bag's name, a title for people.
+
+    Raises:
+        ParameterError: If the name is blank, too long, or has characters that cannot be printed.
+
+    Example:
+        >>> print(spec_text("Heron tote").splitlines()[5])
+        name  = "Heron tote"
+    """
+    if not NAME.takes(name):
+        raise ParameterError("name", name, NAME.needs)
+    quoted = name.replace("\\", "\\\\").replace('"', '\\"')
+    return _TEMPLATE.replace("NAME", f'"{quoted}"', 1)
+
+
+_TEMPLATE = """\
+# A bag spec for stitchcraft. Change what differs on your bag; whatever you leave out suits itself to the bag.
+# A line that starts with # is a comment: take the # away to use the key.
+# Lengths are numbers in the unit below, or texts in quotes: "2 1/2 in", "15 3/8", "64 mm", "6.4 cm".
+# Make the kit with:  stitchcraft make THIS-FILE.toml -o kit
+
+name  = NAME
+units = "in"                  # what a number without a unit counts as: mm, cm or in
+# parts = ["tab", "corner"]   # make only these: tab, corner, connector, label, shaping-marks, snap-mark
+
+[bag]                         # finished sizes
+width  = 14                   # panel, side seam to side seam, laid flat
+height = 12                   # panel, top edge to bottom seam, laid flat
+depth  = 4                    # boxed base; 0 for a flat bag
+# seam = "1/4 in"             # seam allowance of the bag's side and bottom seams
+# lining_seam = "1/2 in"      # side-seam allowance of the lining, more than the bag's so that it sits inside
+# wall = "4 mm"               # thickness of the finished wall at its top edge
+# top  = "bound"              # how the top edge is finished: bound (with a strip) or turned
+# binding = { strip = "2 1/2 in", depth = "1/4 in", overlap = "4 in" }   # width unfolded, stitch line, extra length
+# shaping = { down = "1 1/2 in", over = "2 in" }                         # a pair of snaps a side: place of each
+# straps  = { spacing = 6, width = 1 }                                   # centre to centre; width of a strap
+
+[machine]
+hoops   = ["130x180", "100x100"]   # the sewing fields you have, width x height in mm; a part takes the smallest
+formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pec, xxx, u01, tbf
+# speed  = 600                     # stitches a minute, for the time on the worksheet
+# trims  = true                    # true if the machine cuts its own threads
+# basting = false                  # true sews a box around each part first, to hold the cloth
+# margin = "2 mm"                  # kept free inside the edge of the sewing field
+
+[material]
+fabric = "quilting cotton"         # quilting cotton, canvas, denim, felt, faux leather or minky
+# A fabric of your own, lengths in mm whatever the unit above; what you leave out is as for quilting cotton:
+# fabric = { name = "my linen", pull = 0.15, pull_share = 0.02, satin_pitch = 0.42, row_spacing = 0.28, \
+fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underlay = true }
+# thread = 40                      # weight number of the embroidery thread; a larger number is finer
+# palette = { accent = "#2f5d62", edge = "#d9a441", detail = "#f2efe6", mark = "#3a3a3a", seam = "#8a8f98" }
+
+[style]                            # what the parts have in common
+decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
+# Other decorations; each line shows all the keys that the kind takes:
+# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", inset = "1 mm" }
+# decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", inset = "1 mm" }
+# decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "echo", pitch = "5 mm", stitch = "running", inset = "1 mm" }
+# decoration = { kind = "meander", pitch = "5 mm", seed = 1, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "artwork", svg = "art/heron.svg", width = "40 mm", angle = 0, stitch = "fill", inset = "1 mm" }
+# decoration = { kind = "none" }
+edge = { kind = "satin", width = "3.5 mm" }   # what covers a cut edge: satin or triple
+profile = "scallop"                # inner edge of a corner accent: quarter, scallop, ogee, step, straight, wave
+
+[tab]                              # the closure tab
+width = 3
+# length = "5 1/4 in"              # root line to tip; left out, it follows from closure.drop
+tip = "ogee"                       # round, point, ogee, square, clipped, scallop, notch, leaf, shield, wave
+# tip = { name = "ogee" }          # the same, as a table
+# tip = { svg = "art/tip.svg" }    # or a drawing of your own, in this file's folder
+# tip_depth = "1 in"               # how far the tip reaches below the straight sides
+# tip_radius = "1/4 in"            # rounding of its corners
+# waist = "2 1/2 in"               # width where it is narrowest
+# slant = 0                        # degrees; a slanted tip makes the tab lopsided
+# batting = false                  # true pads it
+snap = { diameter = "18 mm", inset = "1 in", prongs = "10 mm" }   # size; tip to its centre; prong to prong
+# decoration = { kind = "rings", pitch = "12 mm" }                # of its own, instead of the style's
+
+[closure]
+drop = "3 in"                      # top edge to snap centre, down the front; left out, it follows from tab.length
+
+[corner]                           # the corner accents
+width  = 4                         # along the bottom seam, from the side seam
+height = 4                         # along the side seam, from the bottom seam
+# edge = { kind = "satin", width = "3 mm" }               # of its own, instead of the style's
+# decoration = { kind = "echo", pitch = "5 mm" }          # of its own
+
+[connector]                        # what the strap ends are sewn to
+layout = "bridge"                  # bridge: one piece over both strap ends; pair: a piece for each
+height = "2 in"
+# width = "8 in"
+# outline = "rounded"              # rounded, oval, ogee, scallop or clipped
+# decoration = { kind = "crosshatch", pitch = "8 mm" }
+
+[label]                            # made only if it has a text
+# text = "Made at the pier"        # one line; accented letters are fine
+# width = "60 mm"                  # of the lettering
+# height = "8 mm"                  # of a capital letter, instead of the width
+# stitch = "triple"                # running or triple
+# face = "plain"                   # plain, bold, script, serif or italic
+"""

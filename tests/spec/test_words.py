@@ -1,0 +1,21 @@
+"""The words that the spec allows are the words that the layers above know."""
+
+from __future__ import annotations
+
+from stitchcraft.decoration import KINDS
+from stitchcraft.decoration.lettering import FACE_NAMES
+from stitchcraft.parts.outlines import OUTLINES
+from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.parts.tips import TIPS
+from stitchcraft.spec import words
+
+
+def test_every_tip_profile_outline_and_face_of_the_spec_can_be_drawn_and_the_other_way_round():
+    assert set(words.TIPS) == set(TIPS)
+    assert set(words.PROFILES) == set(PROFILES)
+    assert set(words.OUTLINES) == set(OUTLINES)
+    assert set(words.FACES) == set(FACE_NAMES)
+
+
+def test_every_decoration_of_the_spec_can_be_drawn():
+    assert set(words.DECORATIONS) <= set(KINDS)
