@@ -71,8 +71,8 @@ def test_every_path_of_an_awkward_file_has_its_line():
             assert key in written[line - 1], path
     for path, start in (
         (("bag", "after"), "after = 1"), (("bag", "list", 0), '  "one'), (("bag", "list", 2, "x"), "  { x"),
-        (("bag", "single.quoted", "b", 1, "c"), "'single"), (("bag", "a", "b"), "a.b.c"), (("bag", "a", "b", "d"), "a.b.d"),
-        (("bag", "é\n"), '"\\u00e9'), (("bag", "sub", "deep"), "[ bag ."), (("pieces", 0, "n"), "n = 1"),
+        (("bag", "single.quoted", "b", 1, "c"), "'single"), (("bag", "a", "b"), "a.b.c"),
+        (("bag", "a", "b", "d"), "a.b.d"), (("bag", "é\n"), '"\\u00e9'), (("bag", "sub", "deep"), "[ bag ."), (("pieces", 0, "n"), "n = 1"),
         (("pieces", 1), "[[pieces]]"), (("pieces", 1, "inner", 0, "last"), "last"),
     ):  # fmt: skip
         assert written[lines[path] - 1].startswith(start), path
