@@ -70,11 +70,18 @@ def test_every_path_of_an_awkward_file_has_its_line():
         if isinstance(key, str) and key.isalnum() and key.isascii():
             assert key in written[line - 1], path
     for path, start in (
-        (("bag", "after"), "after = 1"), (("bag", "list", 0), '  "one'), (("bag", "list", 2, "x"), "  { x"),
-        (("bag", "single.quoted", "b", 1, "c"), "'single"), (("bag", "a", "b"), "a.b.c"),
-        (("bag", "a", "b", "d"), "a.b.d"), (("bag", "é\n"), '"\\u00e9'), (("bag", "sub", "deep"), "[ bag ."), (("pieces", 0, "n"), "n = 1"),
-        (("pieces", 1), "[[pieces]]"), (("pieces", 1, "inner", 0, "last"), "last"),
-    ):  # fmt: skip
+        (("bag", "after"), "after = 1"),
+        (("bag", "list", 0), '  "one'),
+        (("bag", "list", 2, "x"), "  { x"),
+        (("bag", "single.quoted", "b", 1, "c"), "'single"),
+        (("bag", "a", "b"), "a.b.c"),
+        (("bag", "a", "b", "d"), "a.b.d"),
+        (("bag", "é\n"), '"\\u00e9'),
+        (("bag", "sub", "deep"), "[ bag ."),
+        (("pieces", 0, "n"), "n = 1"),
+        (("pieces", 1), "[[pieces]]"),
+        (("pieces", 1, "inner", 0, "last"), "last"),
+    ):
         assert written[lines[path] - 1].startswith(start), path
     assert lines["pieces", 1] > lines["pieces", 0, "inner", "m"]
 
