@@ -80,13 +80,16 @@ def fit_in_field(points: ArrayLike, hoop: Hoop, *, margin: Length = 0.0) -> Fit 
         >>> fit_in_field([(0, 0), (170, 100)], Hoop(130, 180)).placement
         Placement(angle_deg=90.0, offset_mm=(50.0, -85.0))
     """
-    hull = _hull(points)
+    return _fit(_hull(points), hoop, margin)
+
+
+def _fit(hull: FloatArray, hoop: Hoop, margin: Length) -> Fit | None:
     inset = _inset(margin, hoop)
     for angle in (0.0, 90.0):
         fit = _fit_at_angle(hull, hoop, angle, inset)
         if fit is not None:
             return fit
-    return _fit_at_angle(hull, hoop, roomiest_angle(hull, hoop)[0], inset)
+    return _fit_at_angle(hull, hoop, _roomiest(hull, hoop), inset)
 
 
 def fit_at(points: ArrayLike, hoop: Hoop, placement: Placement, *, margin: Length = 0.0) -> Fit | None:
@@ -122,7 +125,7 @@ def smallest_fit(points: ArrayLike, hoops: Iterable[Hoop], *, margin: Length = 0
     """
     hull = _hull(points)
     for hoop in sorted(hoops, key=lambda hoop: hoop.area):
-        fit = fit_in_field(hull, hoop, margin=margin)
+        fit = _fit(hull, hoop, margin)
         if fit is not None:
             return hoop, fit
     return None
@@ -149,7 +152,7 @@ def needed_field(points: ArrayLike, hoops: Sequence[Hoop] = (), *, margin: Lengt
     for hoop in hoops:
         inset = _inset(margin, hoop)
         width, height = hoop.width - 2 * inset, hoop.height - 2 * inset
-        turn = largest_scale_angle(hull, width, height)
+        turn = _largest_scale_angle(hull, width, height)
         w, h = _size_at(hull, turn)
         scale = min(width / max(w, 1e-9), height / max(h, 1e-9))
         if scale > best[0] + 1e-12:
@@ -176,7 +179,12 @@ def roomiest_angle(points: ArrayLike, hoop: Hoop) -> tuple[float, float]:
         the field's and its height less the field's. The part fits at some angle if and only if it is not above 0.
     """
     hull = _hull(points)
+    angle = _roomiest(hull, hoop)
+    w, h = _size_at(hull, angle)
+    return angle, max(w - hoop.width, h - hoop.height)
 
+
+def _roomiest(hull: FloatArray, hoop: Hoop) -> float:
     def excess(w: FloatArray, h: FloatArray) -> FloatArray:
         return np.maximum(w - hoop.width, h - hoop.height)
 
@@ -184,14 +192,11 @@ def roomiest_angle(points: ArrayLike, hoop: Hoop) -> tuple[float, float]:
         level = np.full(len(dx), hoop.width - hoop.height)
         return dx[:, 0] - dy[:, 1], -dx[:, 1] - dy[:, 0], level
 
-    angle = _best_angle(hull, excess, alike)
-    w, h = _size_at(hull, angle)
-    return angle, max(w - hoop.width, h - hoop.height)
+    return _best_angle(hull, excess, alike)
 
 
-def largest_scale_angle(points: ArrayLike, width: float, height: float) -> float:
-    """Find the angle, degrees, at which a part could be enlarged most within *width* by *height* mm."""
-    hull = _hull(points)
+def _largest_scale_angle(hull: FloatArray, width: float, height: float) -> float:
+    """The angle, degrees, at which a part could be enlarged most within *width* by *height* mm."""
 
     def tightness(w: FloatArray, h: FloatArray) -> FloatArray:
         return np.maximum(w / width, h / height)
