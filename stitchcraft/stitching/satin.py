@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import shapely
+
 from stitchcraft.design import FloatArray
-from stitchcraft.stitching.columns import paired
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import polygons_of
+from stitchcraft.geometry.strokes import columns_of
+from stitchcraft.stitching.columns import Rails, paired
 from stitchcraft.stitching.pieces import Piece
 from stitchcraft.stitching.satin_column import CLOSED_STARTS, NARROWEST_MM, column_piece
 from stitchcraft.stitching.satin_settings import SatinSettings
 
-__all__ = ["CLOSED_STARTS", "NARROWEST_MM", "satin_piece"]
+__all__ = ["CLOSED_STARTS", "NARROWEST_MM", "satin_area_pieces", "satin_piece"]
 
 
 def satin_piece(
@@ -65,3 +70,55 @@ def satin_piece(
         zigzag_pitch=zigzag_pitch, centre_below=centre_below, zigzag_from=zigzag_from, needle_gap=needle_gap,
     )  # fmt: skip
     return column_piece(paired(rail_a, rail_b, closed), settings)
+
+
+def satin_area_pieces(
+    polygon: shapely.Polygon | shapely.MultiPolygon,
+    *,
+    pitch: float,
+    split: float,
+    compensation: float,
+    compensation_share: float,
+    underlay: bool,
+    underlay_length: float,
+    underlay_inset: float,
+    zigzag_pitch: float,
+    centre_below: float,
+    zigzag_from: float,
+    needle_gap: float,
+) -> list[Piece]:
+    """Sew an area as satin columns along its medial axis, as for a leaf, a petal or a letter.
+
+    Each spine of the outline becomes a column, with lines square to it. A compact shape without a spine worth the
+    name becomes a single column along its longer side, its lines split where they are long; whether that looks
+    better than a fill is for the caller to judge, and above two splits' width it seldom does.
+
+    Args:
+        polygon: The area, holes allowed, mm.
+        pitch: As in `satin_piece`, like the rest.
+        split: As in `satin_piece`.
+        compensation: As in `satin_piece`.
+        compensation_share: As in `satin_piece`.
+        underlay: As in `satin_piece`.
+        underlay_length: As in `satin_piece`.
+        underlay_inset: As in `satin_piece`.
+        zigzag_pitch: As in `satin_piece`.
+        centre_below: As in `satin_piece`.
+        zigzag_from: As in `satin_piece`.
+        needle_gap: As in `satin_piece`.
+
+    Returns:
+        One piece for each column; none for an area that is too small to hold one.
+
+    Raises:
+        ParameterError: If the area is not valid, or a number is out of range.
+    """
+    settings = SatinSettings(
+        pitch=pitch, split=split, compensation=compensation, compensation_share=compensation_share,
+        underlay=underlay, underlay_length=underlay_length, underlay_inset=underlay_inset,
+        zigzag_pitch=zigzag_pitch, centre_below=centre_below, zigzag_from=zigzag_from, needle_gap=needle_gap,
+    )  # fmt: skip
+    if not polygon.is_valid:
+        raise ParameterError("polygon", "an outline that crosses itself", "a valid polygon")
+    columns = [column for part in polygons_of(polygon) for column in columns_of(part, step=settings.pitch / 2)]
+    return [column_piece(Rails(a, b, is_closed), settings, spaced=True) for a, b, is_closed in columns]

@@ -23,40 +23,39 @@ CLOSED_STARTS: Final = 8
 """At how many places, evenly spaced, a closed column offers to begin."""
 
 
-def column_piece(drawn: Rails, settings: SatinSettings, placed: Rails | None = None) -> Piece:
+def column_piece(drawn: Rails, settings: SatinSettings, *, spaced: bool = False) -> Piece:
     """Sew paired rails.
 
     Args:
         drawn: The rails, without compensation.
         settings: How they are sewn.
-        placed: The lines to sew, widened already; None spaces them evenly.
+        spaced: The pairs are the lines to sew; otherwise lines are spaced evenly along them.
     """
     if drawn.width.max() <= NARROWEST_MM:
         return _line_piece(drawn, settings)
-    wide = widened(drawn, settings.compensation, settings.compensation_share)
-    where = stations(wide, settings.pitch / 2)
-    lines = wide.at(where) if placed is None else placed
+    lines = widened(drawn, settings.compensation, settings.compensation_share)
+    where = np.arange(len(drawn.a), dtype=np.float64)
+    if not spaced:
+        where = stations(lines, settings.pitch / 2)
+        lines = lines.at(where)
     kind = underlay_for(float(np.median(drawn.at(where).width)), settings)
-    return (
-        _closed_piece(drawn, where, lines, kind, settings)
-        if drawn.closed
-        else _open_piece(drawn, lines, kind, settings)
-    )
-
-
-def top_points(lines: Rails, settings: SatinSettings) -> FloatArray:
-    """Needle points that zigzag over lines: alternate ends, crowded ones pulled in, long lines split."""
-    xy, on_a = _alternate(lines)
-    moved, keep = kept_apart(xy, np.where(on_a[:, None], lines.b, lines.a), settings.gap)
-    return _split(xy, moved, on_a, np.flatnonzero(keep), settings)
+    if drawn.closed:
+        return _closed_piece(drawn, where, lines, kind, settings, everywhere=spaced)
+    return _open_piece(drawn, lines, kind, settings, everywhere=spaced)
 
 
 def _split(
-    xy: FloatArray, moved: FloatArray, on_a: NDArray[np.bool_], order: NDArray[np.intp], settings: SatinSettings
+    xy: FloatArray,
+    moved: FloatArray,
+    on_a: NDArray[np.bool_],
+    order: NDArray[np.intp],
+    settings: SatinSettings,
+    *,
+    everywhere: bool,
 ) -> FloatArray:
     """The moved points in the order given, with lines that are too long to lie flat split."""
     pulled = (moved[order] != xy[order]).any(axis=1)
-    return split(moved[order], on_a[order], settings.split, settings.gap, moved=pulled)
+    return split(moved[order], on_a[order], settings.split, settings.gap, moved=pulled, everywhere=everywhere)
 
 
 def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
@@ -64,9 +63,12 @@ def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
     return np.where(on_a[:, None], lines.a, lines.b), on_a
 
 
-def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSettings) -> Piece:
+def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSettings, *, everywhere: bool) -> Piece:
     """From either end to the other; and back to the same end if a single pass of underlay lies under it."""
-    top = top_points(lines, settings)
+    xy, on_a = _alternate(lines)
+    opposite = np.where(on_a[:, None], lines.b, lines.a)
+    moved, keep = kept_apart(xy, opposite, settings.gap, everywhere=everywhere)
+    top = _split(xy, moved, on_a, np.flatnonzero(keep), settings, everywhere=everywhere)
     back = drawn.backward()
     returns = kind in (Underlay.CENTRE, Underlay.EDGES_AND_ZIGZAG)
     below = [
@@ -83,12 +85,14 @@ def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSetti
     )
 
 
-def _closed_piece(drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay, settings: SatinSettings) -> Piece:
+def _closed_piece(
+    drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay, settings: SatinSettings, *, everywhere: bool
+) -> Piece:
     """Once round from one of a few places."""
     xy, on_a = _alternate(lines)
     opposite = np.where(on_a[:, None], lines.b, lines.a)
     xy, on_a, opposite = xy[:-1], on_a[:-1], opposite[:-1]
-    moved, keep = kept_apart(xy, opposite, settings.gap, ring=True)
+    moved, keep = kept_apart(xy, opposite, settings.gap, ring=True, everywhere=everywhere)
     ring = np.flatnonzero(keep)
     begins = _begins(xy, moved, ring)
 
@@ -98,7 +102,7 @@ def _closed_piece(drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay,
         order = np.append(order, len(moved))
         top = _split(
             np.vstack([xy, closing(begin)]), np.vstack([moved, closing(begin)]), np.append(on_a, on_a[begin]), order,
-            settings,
+            settings, everywhere=everywhere,
         )  # fmt: skip
         below = underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True)
         return _over(below, top)

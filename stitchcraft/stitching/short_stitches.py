@@ -23,7 +23,7 @@ PHASES: Final = (0.0, 0.5, 0.25, 0.75)
 
 
 def kept_apart(
-    points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False
+    points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False, everywhere: bool = False
 ) -> tuple[FloatArray, NDArray[np.bool_]]:
     """Pull crowded needle points in along their lines, until none is nearer to another than *gap*.
 
@@ -36,7 +36,8 @@ def kept_apart(
         points: (n, 2) needle points in order, mm.
         opposite: (n, 2) the other ends of their lines.
         gap: Least distance, mm.
-        ring: Whether the first point follows the last. If not, both stay where they are.
+        ring: Whether the first point follows the last. If not, the first stays where it is.
+        everywhere: Look for points too near that are far apart in the order as well: the column may cross itself.
 
     Returns:
         The points, moved, and which of them to keep.
@@ -44,16 +45,17 @@ def kept_apart(
     crowded = _too_near(points, gap, ring=ring)
     count = len(points)
     if not ring:
-        crowded[[0, -1]] = False
+        crowded[0] = False
     keep = np.ones(count, dtype=bool)
-    if not crowded.any():
+    if not crowded.any() and not everywhere:
         return points, keep
     moved = points.copy()
     cells: Cells = {}
     rows = _middle_first(crowded, ring=ring).tolist()
-    for row in _beside(crowded, reach=12).tolist():
+    others = np.flatnonzero(~crowded) if everywhere else _beside(crowded, reach=12)
+    for row in others.tolist():
         x, y = points[row].tolist()
-        if _nearest(cells, (x, y), gap) < gap and (ring or 0 < row < count - 1):
+        if _nearest(cells, (x, y), gap) < gap:
             rows.append(row)
         else:
             _put(cells, (x, y), gap)
@@ -103,6 +105,8 @@ def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]
     """The crowded points, crowd by crowd, each from its middle outward."""
     rows = np.flatnonzero(crowded)
     count = len(crowded)
+    if not len(rows):
+        return rows
     if ring and len(rows) < count:
         # begin in the longest stretch without crowding, so that no crowd is cut in two
         gaps = np.diff(np.append(rows, rows[0] + count))
@@ -137,6 +141,7 @@ def split(
     gap: float,
     *,
     moved: NDArray[np.bool_] | None = None,
+    everywhere: bool = False,
 ) -> FloatArray:
     """Add penetrations to every line longer than *longest*, staggered from line to line.
 
@@ -148,6 +153,7 @@ def split(
         longest: Lines up to this are left whole, mm; no stitch of a split line is longer.
         gap: Least distance between two penetrations, mm.
         moved: (n,) which of them were pulled in; None for none.
+        everywhere: As for `kept_apart`.
 
     Returns:
         (m, 2) needle points, m >= n.
@@ -173,7 +179,9 @@ def split(
     # lines with one phase lie a few steps apart: only where an end of theirs hardly moves can they crowd
     apart = len(PHASES)
     tight = np.zeros(len(length), dtype=bool) if moved is None else _spread(moved, 2 * apart)[:-1]
-    if len(points) > apart + 1:
+    if everywhere:
+        tight[:] = True
+    elif len(points) > apart + 1:
         hop = np.hypot(*(points[apart:] - points[:-apart]).T) < 2 * gap
         tight[: len(hop)] |= hop
         tight[: len(hop) - 1] |= hop[1:]
