@@ -179,8 +179,9 @@ def _thread_index(kind: NDArray[np.uint8], changes: NDArray[np.bool_]) -> NDArra
 def _with_trims(rows: NDArray[np.int32], kind: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
     """Read rows of jumps as trims, in one pass.
 
-    Three jumps or more in a row, after a stitch, are a trim; jumps that together go nowhere are left out. Returns
-    the row that each row of the result stands for, and the kinds of the result.
+    Three jumps or more in a row are a trim, which `_idle_trims` takes away again if there was no thread to cut; jumps
+    that together go nowhere are left out. Returns the row that each row of the result stands for, and the kinds of
+    the result.
     """
     jumping = (kind == Kind.JUMP).astype(np.int8)
     starts = np.flatnonzero(np.diff(jumping, prepend=0) == 1)
@@ -191,7 +192,7 @@ def _with_trims(rows: NDArray[np.int32], kind: NDArray[np.uint8]) -> tuple[NDArr
     for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
         order.append(np.arange(done, start))
         kinds.append(kind[done:start])
-        if end - start >= _ROW_OF_JUMPS and start and kind[start - 1] == Kind.STITCH:
+        if end - start >= _ROW_OF_JUMPS and start:
             order.append(np.array([start - 1]))
             kinds.append(np.array([Kind.TRIM], dtype=np.uint8))
         origin = rows[start - 1] if start else np.zeros(2, dtype=np.int32)
