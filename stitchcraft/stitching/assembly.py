@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -42,12 +42,13 @@ def tidied(strand: Strand) -> Strand:
     """Leave out the points that make stitches too short, and divide the stitches that are too long."""
     if not strand.exact:
         keep = far_enough(strand.xy)
-        strand = Strand(strand.xy[keep], strand.role[keep], strand.element[keep])
+        if len(keep) < len(strand.xy):
+            strand = replace(strand, xy=strand.xy[keep], role=strand.role[keep], element=strand.element[keep])
     parts = parts_of_moves(strand.xy)
     if parts.max(initial=1) == 1:
         return strand
     xy, target = divided(strand.xy, parts)
-    return Strand(xy, strand.role[target], strand.element[target], strand.exact, strand.own_locks)
+    return replace(strand, xy=xy, role=strand.role[target], element=strand.element[target])
 
 
 def threads_of(strands: Sequence[Strand], *, trim_over: float) -> list[list[Strand]]:

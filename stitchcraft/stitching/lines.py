@@ -48,7 +48,8 @@ def line_piece(path: FloatArray, stitch: LineStitch, *, length: float, starts: i
         return None
     if isinstance(stitch, DoubleRun):
         return piece_of(double_run(points))
-    return piece_of(_sewn(points, stitch), _sewn(points[::-1], stitch))
+    ends = points[[0, -1]]
+    return Piece(ends, ends[::-1], lambda way: _sewn(points if way == 0 else points[::-1], stitch))
 
 
 def _ring_piece(path: FloatArray, stitch: LineStitch, length: float, starts: int) -> Piece | None:

@@ -30,6 +30,9 @@ DOUBLE_GAP_MM: Final = PLANNING["needle_gap"].value + 0.05
 SHORTEST_DOUBLE_MM: Final = 2.0
 """A double-run seam has five holes at least, each a gap from the next."""
 
+# vertices looked at in one go, so that memory stays in proportion to the stitches
+_CHUNK: Final = 1 << 18
+
 # how much denser a stitch that cuts a bend gets at least; rising, so that the rounds come to an end
 _GAINS: Final = (*[1.01] * 8, *[1.05] * 8, *[1.2] * 8, *[1.5] * 16)
 _NOISE: Final = 1e-9
@@ -76,13 +79,15 @@ def run_points(
     fixed, loops = along[corners], _no_chord(line[corners])
     breaks, wanted = fixed, np.full(len(fixed) - 1, 1.0 / length)
     densest = max(1.0 / shortest, 1.0 / length)
-    for gain in _GAINS:
+    for count, gain in enumerate(_GAINS):
         cuts = _even_cuts(fixed, breaks, wanted, loops)
         points = _on_line(line, along, cuts)
         excess = _cut_off(line, along, cuts, points) / tolerance
         density = _mean_density(cuts, breaks, wanted)
         tight = (excess > 1.0 + _NOISE) & (density < densest * (1 - 1e-6))
         if not tight.any():
+            if count == 0:
+                return points
             break
         factor = np.where(tight, np.maximum(np.sqrt(excess), gain), 1.0)
         breaks, wanted = _raised(breaks, wanted, cuts, factor, densest)
@@ -97,13 +102,14 @@ def corners_of(path: FloatArray, *, stand_off: float = math.inf) -> NDArray[np.i
         stand_off: A vertex farther than this from the straight line between its neighbours, mm, is a corner however
             little the line turns there: both its sides are long, so it was drawn as a corner and not as a curve.
     """
-    step = np.diff(path, axis=0)
-    before, after = step[:-1], step[1:]
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    dot = before[:, 0] * after[:, 0] + before[:, 1] * after[:, 1]
-    sharp = np.abs(np.arctan2(cross, dot)) > math.radians(CORNER_DEG)
+    x, y = np.diff(path[:, 0]), np.diff(path[:, 1])
+    squared = x * x + y * y
+    cross = x[:-1] * y[1:] - y[:-1] * x[1:]
+    dot = x[:-1] * x[1:] + y[:-1] * y[1:]
+    sharp = dot < math.cos(math.radians(CORNER_DEG)) * np.sqrt(squared[:-1] * squared[1:])
     if math.isfinite(stand_off):
-        sharp |= np.abs(cross) > stand_off * np.hypot(*(before + after).T)
+        # twice the area of the triangle with a neighbour at each side, over its base
+        sharp |= cross * cross > stand_off**2 * (squared[:-1] + squared[1:] + 2 * dot)
     return np.concatenate([[0], np.flatnonzero(sharp) + 1, [len(path) - 1]])
 
 
@@ -163,15 +169,20 @@ def _on_line(line: FloatArray, along: FloatArray, cuts: FloatArray) -> FloatArra
 
 def _cut_off(line: FloatArray, along: FloatArray, cuts: FloatArray, points: FloatArray) -> FloatArray:
     """How far the line strays from each stitch, mm: exact, since it is farthest at one of its vertices."""
-    stitch = np.clip(np.searchsorted(cuts, along, side="right") - 1, 0, len(cuts) - 2)
-    start, step = points[:-1][stitch], np.diff(points, axis=0)[stitch]
-    offset = line - start
-    squared = np.maximum((step * step).sum(axis=1), 1e-18)
-    share = np.clip((offset * step).sum(axis=1) / squared, 0.0, 1.0)
-    away = np.hypot(*(offset - share[:, None] * step).T)
+    x, y = points[:-1, 0], points[:-1, 1]
+    step_x, step_y = np.diff(points[:, 0]), np.diff(points[:, 1])
+    per_squared = 1.0 / np.maximum(step_x * step_x + step_y * step_y, 1e-18)
     farthest = np.zeros(len(cuts) - 1)
-    np.maximum.at(farthest, stitch, away)
-    return farthest
+    for first in range(0, len(line), _CHUNK):
+        some = slice(first, first + _CHUNK)
+        stitch = np.clip(np.searchsorted(cuts, along[some], side="right") - 1, 0, len(cuts) - 2)
+        off_x, off_y = line[some, 0] - x[stitch], line[some, 1] - y[stitch]
+        to_x, to_y = step_x[stitch], step_y[stitch]
+        share = np.clip((off_x * to_x + off_y * to_y) * per_squared[stitch], 0.0, 1.0)
+        off_x -= share * to_x
+        off_y -= share * to_y
+        np.maximum.at(farthest, stitch, off_x * off_x + off_y * off_y)
+    return np.sqrt(farthest)
 
 
 def _mean_density(cuts: FloatArray, breaks: FloatArray, wanted: FloatArray) -> FloatArray:

@@ -38,8 +38,12 @@ def far_enough(
         Indices of the points to keep, rising; a single index if the run is too short to be sewn.
     """
     count = len(xy)
+    steps = np.hypot(np.diff(xy[:, 0]), np.diff(xy[:, 1]))
+    if steps.min(initial=np.inf) >= shortest + MACHINE_UNIT_MM * math.sqrt(2):
+        return np.arange(count)
     rounded: FloatArray = np.asarray(to_units(xy), dtype=np.float64) * MACHINE_UNIT_MM
-    short = np.flatnonzero(_lengths(xy, rounded) < shortest - _NOISE) + 1
+    steps = np.minimum(steps, np.hypot(np.diff(rounded[:, 0]), np.diff(rounded[:, 1])))
+    short = np.flatnonzero(steps < shortest - _NOISE) + 1
     if not len(short):
         return np.arange(count)
     firm = np.zeros(count, dtype=bool) if fixed is None else np.array(fixed, dtype=bool)
@@ -68,13 +72,9 @@ def _near(xy: FloatArray, rounded: FloatArray, one: int, other: int, shortest: f
     return min(math.dist(xy[one], xy[other]), math.dist(rounded[one], rounded[other])) < shortest - _NOISE
 
 
-def _lengths(xy: FloatArray, rounded: FloatArray) -> FloatArray:
-    return np.minimum(np.hypot(*np.diff(xy, axis=0).T), np.hypot(*np.diff(rounded, axis=0).T))
-
-
 def parts_of_moves(xy: FloatArray, *, longest: float = LONGEST_MM) -> NDArray[np.intp]:
     """Count the equal parts that each move has to be divided into, (n - 1,), all 1 where none is too long."""
-    reach = np.abs(np.diff(xy, axis=0)).max(axis=1, initial=0.0)
+    reach = np.maximum(np.abs(np.diff(xy[:, 0])), np.abs(np.diff(xy[:, 1])))
     return np.maximum(1, np.ceil(reach / longest - _NOISE)).astype(np.intp)
 
 
