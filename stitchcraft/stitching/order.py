@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from stitchcraft.errors import ParameterError
-from stitchcraft.stitching.order_exact import Order, exact, is_small, task_of
-from stitchcraft.stitching.order_ways import improved, nearest_first
+from stitchcraft.stitching.order_exact import IntArray, Order, Task, exact, is_small, task_of
+from stitchcraft.stitching.order_search import MOST_PIECES, reversible_ways, searched
+from stitchcraft.stitching.order_ways import best_ways, improved, nearest_first, travel_along
+
+MOST_STATES_IN_A_TABLE: Final = 2500
+"""Above this the table of all distances between states would take more than 50 MB."""
 
 
 def best_order(
@@ -18,7 +24,7 @@ def best_order(
     *,
     start: ArrayLike | None = None,
     end: ArrayLike | None = None,
-    seed: int = 0,  # noqa: ARG001
+    seed: int = 0,
 ) -> Order:
     """Find the sewing order, and the way each piece is sewn, with the least jump travel.
 
@@ -46,11 +52,7 @@ def best_order(
     task = task_of(entries, exits, start, end)
     if task.pieces == 0:
         return []
-    costs = task.costs()
-    if is_small(task):
-        return task.order(exact(task, costs))
-    states = improved(task, costs, nearest_first(task, costs))
-    return task.order(states)
+    return task.order(exact(task, task.costs()) if is_small(task) else _ordered(task, seed))
 
 
 def travel_of(
@@ -79,3 +81,45 @@ def travel_of(
     if task.end is not None:
         legs.append(out[-1:] - task.end)
     return float(sum(np.hypot(*leg.T).sum() for leg in legs))
+
+
+def _ordered(task: Task, seed: int) -> IntArray:
+    states = nearest_first(task)
+    if task.pieces <= MOST_PIECES:
+        return _searched(task, states, seed)
+    # half a stretch on, the second pass mends what the ends of the first one's stretches held fast
+    for begin in (0, MOST_PIECES // 2):
+        for low in range(begin, task.pieces - 2, MOST_PIECES):
+            stretch = states[low : low + MOST_PIECES]
+            start = task.exit[states[low - 1]] if low else task.start
+            end = task.entry[states[low + len(stretch)]] if low + len(stretch) < task.pieces else task.end
+            part, numbers = task.part(stretch, start, end)
+            now = np.array([int(np.flatnonzero(numbers == state)[0]) for state in stretch], dtype=np.int64)
+            states[low : low + len(stretch)] = numbers[_searched(part, now, seed)]
+    return states
+
+
+def _searched(task: Task, states: IntArray, seed: int) -> IntArray:
+    """Improve a sequence; never to more travel than it has."""
+    pairs = reversible_ways(task)
+    if all(pairs):
+        return searched(task, pairs, states, seed)
+    both_ways = _turnable(task)
+    hint = searched(both_ways, reversible_ways(both_ways), both_ways.first[task.piece[states]], seed)
+    found = [states, best_ways(task, task.first[both_ways.piece[hint]])]
+    if task.states <= MOST_STATES_IN_A_TABLE:
+        costs = task.costs()
+        found.extend([improved(task, costs, one) for one in found])
+    return min(found, key=lambda one: travel_along(task, one))
+
+
+def _turnable(task: Task) -> Task:
+    """The same pieces as if each way could be sewn backwards: what is a good order then often is one anyway."""
+    own = [np.arange(task.first[i], task.first[i + 1]) for i in range(task.pieces)]
+    return replace(
+        task,
+        entry=np.vstack([np.vstack([task.entry[ways], task.exit[ways]]) for ways in own]),
+        exit=np.vstack([np.vstack([task.exit[ways], task.entry[ways]]) for ways in own]),
+        piece=np.repeat(task.piece, 2),
+        first=2 * task.first,
+    )

@@ -65,6 +65,41 @@ class Task:
             table[:size, size] = np.hypot(*(self.exit - self.end).T)
         return table
 
+    def legs(self, before: IntArray, after: IntArray) -> FloatArray:
+        """Travel from states to states, in any shapes that broadcast, mm; the number m stands for the ends."""
+        size = self.states
+        before, after = np.broadcast_arrays(before, after)
+        leave = np.vstack([self.exit, [[0.0, 0.0]] if self.start is None else self.start])
+        come = np.vstack([self.entry, [[0.0, 0.0]] if self.end is None else self.end])
+        gap = come[after] - leave[before]
+        travel: FloatArray = np.hypot(gap[..., 0], gap[..., 1])
+        if self.start is None:
+            travel[before == size] = 0.0
+        if self.end is None:
+            travel[after == size] = 0.0
+        return travel
+
+    def between(self, before: IntArray, after: IntArray) -> FloatArray:
+        """Travel from each of some states to each of others, a table in mm; the ends are not among them."""
+        gap = self.entry[after][None] - self.exit[before][:, None]
+        table: FloatArray = np.hypot(gap[..., 0], gap[..., 1])
+        return table
+
+    def part(self, states: IntArray, start: FloatArray | None, end: FloatArray | None) -> tuple[Task, IntArray]:
+        """A task of the pieces of some states alone, and the number in this task of each of its states."""
+        own = [np.arange(self.first[p], self.first[p + 1]) for p in self.piece[states]]
+        numbers = np.concatenate(own).astype(np.int64)
+        counts = np.array([len(ways) for ways in own], dtype=np.int64)
+        part = Task(
+            entry=self.entry[numbers],
+            exit=self.exit[numbers],
+            piece=np.repeat(np.arange(len(own)), counts),
+            first=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
+            start=start,
+            end=end,
+        )
+        return part, numbers
+
     def order(self, states: Sequence[int] | IntArray) -> Order:
         """Say a sequence of states as pieces and ways."""
         return [(int(self.piece[s]), int(s - self.first[self.piece[s]])) for s in states]

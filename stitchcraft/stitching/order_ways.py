@@ -19,47 +19,49 @@ LEAST_GAIN_MM: Final = 1e-9
 """A move has to save at least this much, so that rounding cannot make two moves undo each other for ever."""
 
 
-def travel_along(states: IntArray, costs: FloatArray) -> float:
+def travel_along(task: Task, states: IntArray) -> float:
     """Total travel of a sequence of states, the way in and the way out included, mm."""
-    outside = len(costs) - 1
-    around = np.concatenate([[outside], states, [outside]])
-    return float(costs[around[:-1], around[1:]].sum())
+    around = np.concatenate([[task.states], states, [task.states]])
+    return float(task.legs(around[:-1], around[1:]).sum())
 
 
-def nearest_first(task: Task, costs: FloatArray, *, first: int | None = None) -> IntArray:
+def nearest_first(task: Task, *, first: int | None = None) -> IntArray:
     """Always sew next whatever begins nearest to the needle.
 
     Args:
         task: The pieces.
-        costs: As `Task.costs` gives them.
         first: The state to begin with; the one nearest to the start if not given.
 
     Returns:
         (n,) states in sewing order.
     """
-    size = task.states
-    left = np.ones(size, dtype=bool)
+    all_states = np.arange(task.states)
+    left = np.ones(task.states, dtype=bool)
     states = np.empty(task.pieces, dtype=np.int64)
-    at = size
+    if first is None:
+        first = int(task.legs(np.array(task.states), all_states).argmin())
+    at = first
     for k in range(task.pieces):
-        at = first if k == 0 and first is not None else int(np.where(left, costs[at, :size], np.inf).argmin())
+        if k:
+            away = np.hypot(*(task.entry - task.exit[at]).T)
+            at = int(np.where(left, away, np.inf).argmin())
         states[k] = at
         piece = task.piece[at]
         left[task.first[piece] : task.first[piece + 1]] = False
     return states
 
 
-def best_ways(task: Task, costs: FloatArray, states: IntArray) -> IntArray:
+def best_ways(task: Task, states: IntArray) -> IntArray:
     """Keep the order and choose the best way for every piece at once (a shortest path through the ways)."""
-    size = task.states
+    outside = np.array([task.states])
     ways = [np.arange(task.first[p], task.first[p + 1]) for p in task.piece[states]]
-    so_far = costs[size, ways[0]]
+    so_far = task.legs(outside, ways[0])
     back: list[IntArray] = []
     for before, now in itertools.pairwise(ways):
-        table = so_far[:, None] + costs[np.ix_(before, now)]
+        table = so_far[:, None] + task.between(before, now)
         back.append(table.argmin(axis=0))
         so_far = table.min(axis=0)
-    way = int((so_far + costs[ways[-1], size]).argmin())
+    way = int((so_far + task.legs(ways[-1], outside)).argmin())
     chosen = [ways[-1][way]]
     for own, choice in zip(ways[-2::-1], back[::-1], strict=True):
         way = int(choice[way])
@@ -84,7 +86,7 @@ def improved(task: Task, costs: FloatArray, states: IntArray, *, sweeps: int = 4
     turned = turned_ways(task)
     around = np.concatenate([[task.states], states, [task.states]])
     for _ in range(sweeps):
-        around[1:-1] = best_ways(task, costs, around[1:-1])
+        around[1:-1] = best_ways(task, around[1:-1])
         gained = _turn_stretches(around, costs, turned)
         around, moved = _move_pieces(task, around, costs, turned)
         if gained + moved < LEAST_GAIN_MM:

@@ -1,0 +1,261 @@
+"""Ordering of many pieces that can be sewn backwards as well as forwards.
+
+Then it does not matter which end of a piece is called its entry, and the sewing is a round tour over the ends
+of the pieces: the two ends of a piece are tied together, and two more nodes (one, if both ends of the sewing
+are free) stand for coming and leaving. Order and direction are then chosen by the same moves; where a piece
+offers more than one pair of ends, the pair is chosen anew whenever the tour about it changes.
+"""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Iterable
+from dataclasses import dataclass
+from random import Random
+from typing import Final
+
+import numpy as np
+
+from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.stitching.order_exact import IntArray, Task
+from stitchcraft.stitching.order_tour import LEAST_GAIN_MM, Tour
+from stitchcraft.stitching.order_ways import best_ways, nearest_first, travel_along
+
+SAME_POINT_MM: Final = 1e-9
+NEAR_FIRST: Final = 6
+"""How many near nodes a first new link may go to; the second goes to one less. Chosen by measuring."""
+WIDEST_SHAKE: Final = 50
+MOST_PIECES: Final = 1200
+"""More than this are ordered in stretches: the table of distances grows with the square."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long to search, counted in steps so that the answer does not depend on the machine."""
+
+    starts: int
+    shakes: int
+
+
+def effort_for(pieces: int) -> Effort:
+    """Effort for so many pieces, chosen by measuring: some 2 s at most, and starts enough for both free ends."""
+    if pieces <= 250:
+        return Effort(starts=max(3, min(8, 500 // pieces)), shakes=6 * pieces)
+    return Effort(starts=1, shakes=min(10 * pieces, 5000))
+
+
+def reversible_ways(task: Task) -> list[list[tuple[int, int]]]:
+    """For each piece the pairs (way, the way that sews it backwards), as states, each pair once."""
+    found: list[list[tuple[int, int]]] = []
+    for i in range(task.pieces):
+        own = range(int(task.first[i]), int(task.first[i + 1]))
+        into, out = task.entry[own.start : own.stop], task.exit[own.start : own.stop]
+        miss = np.abs(out[:, None] - into[None]).max(axis=2)
+        back = (miss <= SAME_POINT_MM) & (miss.T <= SAME_POINT_MM)
+        pairs: list[tuple[int, int]] = []
+        for k in own:
+            partners = np.flatnonzero(back[k - own.start])
+            if len(partners) and own.start + int(partners[0]) >= k:
+                pairs.append((k, own.start + int(partners[0])))
+        found.append(pairs)
+    return found
+
+
+class Search:
+    """A tour over the ends of the pieces, and which pair of ends each piece shows at the moment."""
+
+    def __init__(self, task: Task, pairs: list[list[tuple[int, int]]], states: IntArray) -> None:
+        self.task = task
+        self.pairs = pairs
+        self.choosy = any(len(own) > 1 for own in pairs)
+        single = [all(np.abs(task.entry[a] - task.exit[a]).max() <= SAME_POINT_MM for a, _ in own) for own in pairs]
+        self.head: list[int] = []
+        self.tail: list[int] = []
+        self.owner: list[int] = []
+        for i in range(task.pieces):
+            self.head.append(len(self.owner))
+            self.owner.append(i)
+            if not single[i]:
+                self.owner.append(i)
+            self.tail.append(len(self.owner) - 1)
+        self.leave = len(self.owner)
+        self.come = self.leave if task.start is None and task.end is None else self.leave + 1
+        self.shown = [0] * task.pieces
+        self.xy = np.zeros((self.come + 1, 2))
+        self.free = np.zeros(self.come + 1, dtype=bool)
+        for node, point in ((self.leave, task.end), (self.come, task.start)):
+            self.free[node] = point is None
+            self.xy[node] = 0.0 if point is None else point
+        nodes = [self.come]
+        for state in states.tolist():
+            nodes.extend(self._laid(int(task.piece[state]), state))
+        if self.leave != self.come:
+            nodes.append(self.leave)
+        self.tour = Tour(nodes, self._table(), self._near(), self._mates(), wide=NEAR_FIRST - 1)
+
+    def _laid(self, piece: int, state: int) -> list[int]:
+        """Show the pair of ends that a state belongs to; its nodes in the order in which that state meets them."""
+        for k, (there, back) in enumerate(self.pairs[piece]):
+            if state in (there, back):
+                self.shown[piece] = k
+                self._place(piece)
+                ends = [self.head[piece], self.tail[piece]]
+                return ends[:1] if ends[0] == ends[1] else ends[:: 1 if state == there else -1]
+        self.shown[piece] = 0
+        self._place(piece)
+        return sorted({self.head[piece], self.tail[piece]})
+
+    def _place(self, piece: int) -> None:
+        state = self.pairs[piece][self.shown[piece]][0]
+        self.xy[self.head[piece]] = self.task.entry[state]
+        self.xy[self.tail[piece]] = self.task.exit[state]
+
+    def _row(self, node: int) -> FloatArray:
+        if self.free[node]:
+            return np.zeros(len(self.xy))
+        row: FloatArray = np.hypot(*(self.xy - self.xy[node]).T)
+        row[self.free] = 0.0
+        return row
+
+    def _table(self) -> list[array[float]]:
+        rows = [self._row(node) for node in range(len(self.xy))]
+        if self.come != self.leave:
+            rows[self.come][self.leave] = rows[self.leave][self.come] = 0.0
+        return [array("d", row.tobytes()) for row in rows]
+
+    def _mates(self) -> list[int]:
+        mate = [-1] * len(self.xy)
+        for one, other in [*zip(self.head, self.tail, strict=True), (self.come, self.leave)]:
+            if one != other:
+                mate[one], mate[other] = other, one
+        return mate
+
+    def _near(self) -> list[list[int]]:
+        """For each node the nearest nodes of other pieces, over all pairs of ends that they can show."""
+        # loaded here: ordering a few pieces must not wait for it
+        from scipy.spatial import KDTree
+
+        points: list[FloatArray] = []
+        nodes: list[int] = []
+        for i, own in enumerate(self.pairs):
+            for there, back in own:
+                points.append(self.task.entry[[there, back]])
+                nodes.extend((self.head[i], self.tail[i]))
+        at, node_of = np.vstack(points), np.array(nodes)
+        ways = max(len(own) for own in self.pairs)
+        count = min(len(at), (2 * NEAR_FIRST + 4) * ways)
+        _, index = KDTree(at).query(at, k=count)
+        near: list[list[int]] = [[] for _ in self.xy]
+        for k, row in enumerate(node_of[index].tolist()):
+            near[nodes[k]].extend(dict.fromkeys(node for node in row if self.owner[node] != self.owner[nodes[k]]))
+        for node in range(self.leave):
+            near[node] = self._nearest_of(node, near[node])
+        for node in (self.leave, self.come):
+            others = np.arange(self.leave)
+            near[node] = others.tolist() if self.free[node] else self._nearest_of(node, others.tolist())
+        return near
+
+    def _nearest_of(self, node: int, others: list[int]) -> list[int]:
+        # a piece with many pairs counts where it is now; what is merged here came from each of its own points
+        unique = np.array(list(dict.fromkeys(others)), dtype=np.int64)
+        distance = np.hypot(*(self.xy[unique] - self.xy[node]).T)
+        return unique[np.argsort(distance, kind="stable")[:NEAR_FIRST]].tolist()
+
+    def run(self, effort: Effort, random: Random) -> None:
+        """Improve the tour as far as the moves go, then shake it and keep what is not worse."""
+        tour = self.tour
+        tour.settle(tour.nodes[::-1])
+        self._choose_pairs(range(self.leave))
+        kept = (tour.nodes[:], tour.place[:])
+        width = max(1, min(WIDEST_SHAKE, len(tour.nodes) // 4))
+        for _ in range(effort.shakes):
+            shaken = tour.shake(random, width)
+            if shaken is None:
+                continue
+            cost, touched = shaken
+            shown = self.shown[:]
+            tour.touched.clear()
+            saved = tour.settle(touched) - cost
+            if self.choosy:
+                saved += self._choose_pairs(sorted(tour.touched))
+            if saved >= -LEAST_GAIN_MM:
+                kept = (tour.nodes[:], tour.place[:])
+                continue
+            tour.restore(*kept)
+            for piece, pair in enumerate(shown):
+                self._show(piece, pair)
+
+    def _choose_pairs(self, nodes: Iterable[int]) -> float:
+        """Let the pieces of some nodes show the ends that suit their places in the tour; what that saved."""
+        saved = 0.0
+        for piece in sorted({self.owner[node] for node in nodes if node < self.leave}):
+            if len(self.pairs[piece]) == 1:
+                continue
+            gain, pair = self._best_pair(piece)
+            if gain > LEAST_GAIN_MM:
+                self._show(piece, pair)
+                saved += gain
+                saved += self.tour.settle(sorted({self.head[piece], self.tail[piece]}))
+        return saved
+
+    def _best_pair(self, piece: int) -> tuple[float, int]:
+        tour = self.tour
+        head, tail = self.head[piece], self.tail[piece]
+        one, other = (tour.nodes[tour.place[head] - 1], tour.nodes[(tour.place[head] + 1) % len(tour.nodes)])
+        if head != tail:
+            one = other if one == tail else one
+            other = tour.nodes[tour.place[tail] - 1]
+            other = tour.nodes[(tour.place[tail] + 1) % len(tour.nodes)] if other == head else other
+        states = np.array([there for there, _ in self.pairs[piece]])
+        cost = np.zeros(len(states))
+        if not self.free[one]:
+            cost += np.hypot(*(self.task.entry[states] - self.xy[one]).T)
+        if not self.free[other]:
+            cost += np.hypot(*(self.task.exit[states] - self.xy[other]).T)
+        pair = int(cost.argmin())
+        return float(cost[self.shown[piece]] - cost[pair]), pair
+
+    def _show(self, piece: int, pair: int) -> None:
+        if self.shown[piece] == pair:
+            return
+        self.shown[piece] = pair
+        self._place(piece)
+        dist = self.tour.dist
+        for node in {self.head[piece], self.tail[piece]}:
+            row = self._row(node)
+            dist[node] = array("d", row.tobytes())
+            for other, distance in enumerate(row.tolist()):
+                dist[other][node] = distance
+
+    def states(self) -> IntArray:
+        """The tour as states in sewing order."""
+        tour = self.tour
+        at = tour.place[self.come]
+        around = tour.nodes[at + 1 :] + tour.nodes[:at]
+        if around and around[0] == self.leave:
+            around.reverse()
+        found: list[int] = []
+        seen: set[int] = set()
+        for node in around:
+            if node >= self.leave or self.owner[node] in seen:
+                continue
+            piece = self.owner[node]
+            seen.add(piece)
+            there, back = self.pairs[piece][self.shown[piece]]
+            found.append(there if node == self.head[piece] else back)
+        return np.array(found, dtype=np.int64)
+
+
+def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, seed: int) -> IntArray:
+    """Improve a sequence of states of pieces that all have pairs of ends, as far as the effort for them goes."""
+    effort = effort_for(task.pieces)
+    best, least = states, travel_along(task, states)
+    for start in range(effort.starts):
+        first = None if start == 0 else int(task.first[start * task.pieces // effort.starts])
+        search = Search(task, pairs, states if first is None else nearest_first(task, first=first))
+        search.run(effort, Random(seed * 1000 + start))
+        found = best_ways(task, search.states())
+        travel = travel_along(task, found)
+        if travel < least - LEAST_GAIN_MM:
+            best, least = found, travel
+    return best
