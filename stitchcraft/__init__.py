@@ -1,1 +1,108 @@
-"""Design in-the-hoop embroidery for handbags."""
+"""Design in-the-hoop embroidery for handbags: parts that fit the bag, the hoop and each other.
+
+Lengths go in as millimetres or as text with a unit; everything stored or returned is millimetres, x right,
+y up, the right side of the cloth up.
+
+Example:
+    >>> from stitchcraft import ClosureTab, Dots, Hoop, Snap, check, plan
+    >>> tab = ClosureTab(width="3 in", length="5 1/4 in", tip="ogee", snap=Snap(diameter=18), decoration=Dots(pitch=7))
+    >>> front = plan(tab.front(), fabric="quilting cotton")
+    >>> check(front, hoop=Hoop(130, 180))
+    []
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
+    from stitchcraft.checks import check, check_file
+    from stitchcraft.decoration import Crosshatch, Decoration, Dots, NoDecoration, Rings, decoration_from
+    from stitchcraft.defaults import FabricProfile
+    from stitchcraft.design import (
+        Area,
+        Column,
+        Design,
+        DoubleRun,
+        Fill,
+        Line,
+        Purpose,
+        Running,
+        Satin,
+        StitchPlan,
+        Stop,
+        Thread,
+        Triple,
+    )
+    from stitchcraft.errors import (
+        ArtworkError,
+        Finding,
+        Level,
+        MachineFileError,
+        ParameterError,
+        SpecError,
+        StitchcraftError,
+    )
+    from stitchcraft.family import Family, Style
+    from stitchcraft.kit import Kit, build_kit, make_kit, write_kit
+    from stitchcraft.machine import Hoop, Machine, MachineFile, inspect_file, read_file, save
+    from stitchcraft.parts import (
+        ClosureTab,
+        CornerAccent,
+        Edge,
+        Label,
+        Palette,
+        ShapingMark,
+        Snap,
+        SnapMark,
+        StrapConnector,
+    )
+    from stitchcraft.stitching import plan
+
+# Where each name lives: a module is loaded when a name of it is first asked for, so that `import stitchcraft`
+# and the quick commands cost next to nothing.
+_HOME = {
+    "bag": ("Bag", "Binding", "Closure", "Shaping", "Straps", "solve_closure"),
+    "checks": ("check", "check_file"),
+    "decoration": ("Crosshatch", "Decoration", "Dots", "NoDecoration", "Rings", "decoration_from"),
+    "defaults": ("FabricProfile",),
+    "design": (
+        "Area", "Column", "Design", "DoubleRun", "Fill", "Line", "Purpose", "Running", "Satin", "StitchPlan", "Stop",
+        "Thread", "Triple",
+    ),
+    "errors": (
+        "ArtworkError", "Finding", "Level", "MachineFileError", "ParameterError", "SpecError", "StitchcraftError",
+    ),
+    "family": ("Family", "Style"),
+    "kit": ("Kit", "build_kit", "make_kit", "write_kit"),
+    "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
+    "parts": (
+        "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
+    ),
+    "stitching": ("plan",),
+}  # fmt: skip
+_MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
+
+__all__ = [
+    "Area", "ArtworkError", "Bag", "Binding", "Closure", "ClosureTab", "Column", "CornerAccent", "Crosshatch",
+    "Decoration", "Design", "Dots", "DoubleRun", "Edge", "FabricProfile", "Family", "Fill", "Finding", "Hoop", "Kit",
+    "Label", "Level", "Line", "Machine", "MachineFile", "MachineFileError", "NoDecoration", "Palette",
+    "ParameterError", "Purpose", "Rings", "Running", "Satin", "Shaping", "ShapingMark", "Snap", "SnapMark",
+    "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Thread", "Triple",
+    "build_kit", "check", "check_file", "decoration_from", "inspect_file", "make_kit", "plan", "read_file", "save",
+    "solve_closure", "write_kit",
+]  # fmt: skip
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _MODULE_OF:
+        raise AttributeError(f"module 'stitchcraft' has no attribute {name!r}")
+    value = getattr(import_module(_MODULE_OF[name]), name)
+    globals()[name] = value  # asked for once, found at once from then on
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

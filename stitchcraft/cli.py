@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from stitchcraft.errors import Finding, Level, StitchcraftError
+from stitchcraft.errors import Finding, Level, SpecError, StitchcraftError
 
 # Each command loads what it needs when it runs: `--help` and `check` stay quick.
 if TYPE_CHECKING:
@@ -95,9 +95,15 @@ def draw(source: Path, target: Path, *, part: str | None) -> None:
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def new(file: Path, *, name: str, force: bool) -> None:
     """Write a commented spec to FILE.toml, ready to make and to change."""
-    from stitchcraft.spec.template import write_spec
+    from stitchcraft.spec.template import spec_text
 
-    write_spec(file, name=name, replace=force)
+    try:
+        with file.open("w" if force else "x", encoding="utf-8") as stream:
+            stream.write(spec_text(name=name))
+    except FileExistsError:
+        raise SpecError(f"{file}: is there already; --force replaces it") from None
+    except OSError as error:
+        raise SpecError(f"{file}: cannot be written: {error.strerror or error}") from None
     click.echo(f"{file}: written; next: stitchcraft make {file} -o kit")
 
 

@@ -1,11 +1,130 @@
-"""The kit's pictures."""
+"""The kit's pictures: the bag with its parts in place, and each part as sewn."""
 
 from __future__ import annotations
 
+import io
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from stitchcraft.design import Kind, Purpose, StitchPlan
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, draw_thread
+
+WIDTH_PX = 1600
+_HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
 
 
 def preview_png(kit: Kit) -> bytes:
-    """Draw the bag with its parts in place, and each part as sewn."""
-    _ = kit
-    return b""
+    """Draw the bag front and back with its parts in place, and below it every part as sewn, as PNG."""
+    # the picture library is loaded with the first picture
+    from PIL import Image
+
+    pictures = [Image.open(io.BytesIO(bag_picture(_bag(kit), width_px=WIDTH_PX)))]
+    pictures.append(Image.open(io.BytesIO(_sheet(kit.parts))))
+    sheet = Image.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
+    y = 0
+    for picture in pictures:
+        sheet.paste(picture, (0, y))
+        y += picture.height
+    stream = io.BytesIO()
+    sheet.save(stream, format="PNG", optimize=False)
+    return stream.getvalue()
+
+
+def _bag(kit: Kit) -> BagPicture:
+    bag = kit.family.bag
+    placed = [
+        PlacedPlan(_shown(one.plan), place.panel, place.at_mm, place.angle_deg, _cloth_on_bag(kit, one))
+        for one in kit.parts
+        for place in one.part.placements
+    ]
+    if any(one.name == "tab-front" for one in kit.parts):
+        placed.append(_hanging_tab(kit))
+    landing = min(50.0, bag.height_mm / 4)
+    if any(one.name.startswith("connector") for one in kit.parts):
+        landing = kit.family.closure.drop_mm + max(box[:, 1].max() for box in kit.family.strap_connector.landings)
+    return BagPicture(
+        width_mm=bag.width_mm,
+        height_mm=bag.height_mm,
+        notch_mm=bag.depth_mm / 2,
+        binding_mm=bag.root_depth_mm,
+        parts=placed,
+        straps_mm=(bag.strap_spacing_mm / 2, bag.strap_width_mm),
+        landing_mm=landing,
+    )
+
+
+def _hanging_tab(kit: Kit) -> PlacedPlan:
+    """The tab as it hangs over the front: only what comes down past the top edge."""
+    bag, tab = kit.family.bag, kit.family.closure_tab
+    over = bag.root_depth_mm + bag.wall_mm
+    low = shapely.box(-2000, -2000, 2000, -over)
+    return PlacedPlan(
+        _below(_shown(kit["tab-front"].plan), -over),
+        "front",
+        (0.0, over),
+        cloth=polygons_of(shapely.intersection(tab.shape, low))[0],
+        colour="#f3eee2",
+        on_top=True,
+    )
+
+
+def _below(plan: StitchPlan, level: float) -> StitchPlan:
+    keep = plan.xy[:, 1] <= level
+    return StitchPlan(
+        plan.name, plan.xy[keep], plan.kind[keep], plan.stop[keep], plan.role[keep], plan.element[keep], plan.stops
+    )
+
+
+def _cloth_on_bag(kit: Kit, one: SewnPart) -> shapely.Polygon | None:
+    """A part's own cloth within the seam lines; the panel's own cloth shows elsewhere."""
+    if not one.part.cloth or one.part.design.name.startswith("tab"):
+        return None
+    shape: BaseGeometry = one.part.cloth[0][2]
+    if one.name.startswith("corner"):
+        side = 1 if one.name.endswith("left") else -1
+        notch = kit.family.bag.depth_mm / 2
+        inside = shapely.box(min(0, side * 2000), 0, max(0, side * 2000), 2000)
+        shape = shapely.intersection(shape, inside)
+        if notch:
+            shape = shapely.difference(shape, shapely.box(min(0, side * notch), 0, max(0, side * notch), notch))
+    return shape if isinstance(shape, shapely.Polygon) else None
+
+
+def _shown(plan: StitchPlan) -> StitchPlan:
+    """The plan without what is hidden or gone on the finished bag: ticks, seam, placement lines, tack-downs."""
+    hidden = [number for number, stop in enumerate(plan.stops) if stop.purpose in _HIDDEN]
+    keep = ~np.isin(plan.stop, hidden) | (plan.kind == Kind.END)
+    return StitchPlan(
+        plan.name, plan.xy[keep], plan.kind[keep], plan.stop[keep], plan.role[keep], plan.element[keep], plan.stops
+    )
+
+
+def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
+    """Every part as sewn, all at one scale, in rows from left to right."""
+    gap, label = 10.0, 7.0
+    boxes = [one.plan.bounds for one in parts]
+    sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
+    row_width = max(max(width for width, _ in sizes) + 2 * gap, 420.0)
+    spots, x, y, row_height = [], gap, -gap, 0.0
+    for width, height in sizes:
+        if x + width + gap > row_width and x > gap:
+            x, y, row_height = gap, y - row_height - gap - label, 0.0
+        spots.append((x, y))
+        x += max(width, 28.0) + gap
+        row_height = max(row_height, height)
+    canvas = Canvas((0.0, y - row_height - gap - label, row_width, 0.0), pixels_per_mm=WIDTH_PX / row_width)
+    for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
+        box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
+        canvas.polygon(box, "#e9e4da")
+        moved = StitchPlan(
+            one.plan.name, one.plan.xy + [x - left, y - top], one.plan.kind, one.plan.stop, one.plan.role,
+            one.plan.element, one.plan.stops,
+        )  # fmt: skip
+        draw_thread(canvas, moved)
+        canvas.text((x, y - height - 4.2), one.name, "#404040", height=3.4, anchor="lt")
+    return canvas.png()

@@ -117,8 +117,11 @@ class StrapConnector:
 
     def _decoration_area(self, *, target: bool) -> shapely.Polygon | shapely.MultiPolygon:
         area = grown(self.shape, -(self.edge.half_mm + PARTS["decoration_clearance"].value))
-        for box in self.landings:
-            area = shapely.difference(area, grown(shapely.Polygon(box), 1.5))
+        for box, (x, _) in zip(self.landings, self.landing_centres, strict=False):
+            # from the landing to the end of the piece: what is left there is too little for a pattern
+            left, bottom, right, top = shapely.Polygon(box).bounds
+            far = (-self.width_mm, right) if x < 0 else (left, self.width_mm) if x > 0 else (left, right)
+            area = shapely.difference(area, shapely.box(far[0] - 1.5, bottom - 9, far[1] + 1.5, top + 9))
         if target:
             area = shapely.difference(area, self.snap.keepout((0.0, 0.0)))
         parts = polygons_of(area, smallest_mm2=4.0)

@@ -179,11 +179,8 @@ class ClosureTab:
         shape = shapely.Polygon(joined([[-half, high]], left, tip, right, [[half, high]]))
         if not shape.is_valid:
             raise ParameterError("tab.tip", "a line that crosses itself", "a simple line from shoulder to shoulder")
-        if radius > 0:
-            # inner corners first, then outer ones; both keep straight sides where they are
-            parts = polygons_of(grown(grown(grown(shape, radius), -2 * radius), radius))
-        else:
-            parts = [shape]
+        # inner corners first, then outer ones; both keep straight sides where they are
+        parts = polygons_of(grown(grown(grown(shape, radius), -2 * radius), radius)) if radius > 0 else [shape]
         if len(parts) != 1:
             raise ParameterError("tab.tip_radius", radius, "small enough to leave the tab in one piece")
         return parts[0]

@@ -1,1 +1,8 @@
-"""To come."""
+"""Pictures: thread as it lies on the cloth, the plan with its stops numbered, the bag with its parts in place."""
+
+from stitchcraft.view.bagview import BagPicture, PlacedPlan, bag_picture
+from stitchcraft.view.canvas import Canvas
+from stitchcraft.view.svg import plan_svg
+from stitchcraft.view.thread import draw_thread, thread_picture
+
+__all__ = ["BagPicture", "Canvas", "PlacedPlan", "bag_picture", "draw_thread", "plan_svg", "thread_picture"]

@@ -1,0 +1,64 @@
+"""Pictures of a machine file, or of the parts of a spec."""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+from pathlib import Path
+
+from stitchcraft.design import StitchPlan
+from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.family import Family
+from stitchcraft.machine import FORMATS, read_file
+from stitchcraft.stitching import plan
+from stitchcraft.view import plan_svg, thread_picture
+
+PICTURES = (".svg", ".png")
+
+
+def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
+    """Draw a machine file, or one part of a spec, as SVG (the plan, true to scale) or PNG (as sewn).
+
+    Args:
+        source: A machine file, or a spec (``.toml``).
+        target: Where to; the suffix says which picture.
+        part: Which part of a spec; the first if None.
+
+    Raises:
+        SpecError: If the spec or the target cannot be used.
+        MachineFileError: If the machine file cannot be read.
+        ParameterError: If the part is none of the spec's, or the picture would be too large.
+    """
+    suffix = target.suffix.lower()
+    if suffix not in PICTURES:
+        raise SpecError(f"{target}: the suffix says which picture to draw, and it must be one of {', '.join(PICTURES)}")
+    stitches = _plan_of(source, part)
+    data = plan_svg(stitches).encode() if suffix == ".svg" else thread_picture(stitches, pixels_per_mm=_scale(stitches))
+    # in the same folder, so that the replacing is one step
+    temporary = target.with_name(f".{secrets.token_hex(6)}.part")
+    try:
+        temporary.write_bytes(data)
+        temporary.replace(target)
+    except OSError as error:
+        raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def _scale(stitches: StitchPlan) -> float:
+    left, bottom, right, top = stitches.bounds
+    return min(10.0, 2000 / (max(right - left, top - bottom) + 8))
+
+
+def _plan_of(source: Path, part: str | None) -> StitchPlan:
+    if source.suffix.lower() != ".toml":
+        if part is not None:
+            raise ParameterError("part", part, f"left out for a machine file ({', '.join(FORMATS)})")
+        return read_file(source).plan()
+    family = Family.from_spec(source)
+    parts = {one.name: one for one in family.made()}
+    if part is not None and part not in parts:
+        raise ParameterError("part", part, "one of " + ", ".join(parts))
+    chosen = parts[next(iter(parts)) if part is None else part]
+    return plan(chosen.design, fabric=family.style.fabric)
