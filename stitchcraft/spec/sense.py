@@ -87,9 +87,12 @@ def contradictions(spec: Spec) -> list[Problem]:
     sizes.below("label.width", "bag.width", 1, "no more than the bag's width", same=True)
     for path in DECORATED:
         table = _at(spec, path)
+        pitch, diameter = f"{path[0]}.decoration.pitch", f"{path[0]}.decoration.diameter"
         if table is not None and table.kind == "dots":
-            sizes.below(f"{path[0]}.decoration.diameter", f"{path[0]}.decoration.pitch", 1,
-                        "smaller than the pitch, or the dots touch")  # fmt: skip
+            sizes.below(diameter, pitch, 1, "smaller than the pitch, or the dots touch")
+        if table is not None and table.kind == "rings":
+            sizes.below(pitch, diameter, 1, "no more than the diameter, so that the rings interlock", same=True)
+            sizes.below(diameter, pitch, 2, "no more than twice the pitch, so that the rings interlock", same=True)
     return sizes.problems
 
 

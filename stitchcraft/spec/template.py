@@ -72,6 +72,8 @@ decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
 # decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "waves", pitch = "14 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "chevrons", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "echo", pitch = "5 mm", stitch = "running", inset = "1 mm" }
 # decoration = { kind = "meander", pitch = "5 mm", seed = 1, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "artwork", svg = "art/heron.svg", width = "40 mm", angle = 0, stitch = "fill", inset = "1 mm" }

@@ -24,6 +24,8 @@ DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "clamshell": ("pitch", "angle", "stitch", "inset"),
     "petals": ("pitch", "angle", "stitch", "inset"),
     "scallops": ("pitch", "angle", "stitch", "inset"),
+    "waves": ("pitch", "angle", "stitch", "inset"),
+    "chevrons": ("pitch", "angle", "stitch", "inset"),
     "echo": ("pitch", "stitch", "inset"),
     "meander": ("pitch", "seed", "stitch", "inset"),
     "artwork": ("svg", "width", "angle", "stitch", "inset"),
