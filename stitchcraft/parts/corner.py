@@ -110,8 +110,8 @@ class CornerAccent:
 
     @property
     def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
-        """Where the left accent is decorated: clear of the cover stitch, just over the seam lines."""
-        past = PARTS["decoration_past_seam"].value
+        """Where the left accent is decorated: clear of the cover stitch, and over the seam lines so that it runs on."""
+        past = min(PARTS["decoration_past_seam"].value, self.seam_mm - 1.0)
         clear = self.edge.half_mm + PARTS["decoration_clearance"].value
         inner = shapely.difference(self.shape, grown(shapely.LineString(self.free_edge), clear))
         far = self.width_mm + self.height_mm
