@@ -16,7 +16,7 @@ from stitchcraft.stitching.fill import fill_pieces
 from stitchcraft.stitching.layers import layers_of
 from stitchcraft.stitching.lines import line_piece
 from stitchcraft.stitching.pieces import Piece
-from stitchcraft.stitching.satin import satin_piece
+from stitchcraft.stitching.satin import satin_area_pieces, satin_piece
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,7 +92,5 @@ def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
 
 def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
     if isinstance(area.stitch, Satin):
-        from stitchcraft.stitching.satin import satin_area_pieces
-
         return satin_area_pieces(area.polygon, **satin_settings(area.stitch, profile))
     return fill_pieces(area.polygon, **fill_settings(area.stitch, profile))

@@ -17,6 +17,8 @@ HOLE_GAP_MM: Final = PLANNING["needle_gap"].value
 LEAST_LOCK_MM: Final = 0.5
 """A shorter stitch holds nothing: where the run's own stitches are shorter, a lock spans several of them, mm."""
 
+_LOOK_AHEAD: Final = 64
+
 
 def lock_holes(
     xy: FloatArray,
@@ -57,7 +59,7 @@ def lock_holes(
     fits = np.maximum.accumulate(ahead) <= room + 1e-9
     if np.count_nonzero(fits) >= min(2, count):
         return xy[0] + ahead[fits, None] / float(np.hypot(*first)) * first
-    away = np.hypot(*(xy - xy[0]).T)
+    away = np.hypot(*(xy[:_LOOK_AHEAD] - xy[0]).T)
     far = int(np.argmax(away >= LEAST_LOCK_MM)) if away.max() >= LEAST_LOCK_MM else int(np.argmax(away))
     return np.vstack([xy[far], xy[0]])
 
