@@ -19,6 +19,7 @@ from stitchcraft.errors import Finding, Level, SpecError, StitchcraftError
 # Each command loads what it needs when it runs: `--help` and `check` stay quick.
 if TYPE_CHECKING:
     from stitchcraft.kit import Kit
+    from stitchcraft.machine import FileReport
 
 DONE, FOUND, UNUSABLE = 0, 1, 2
 
@@ -72,7 +73,7 @@ def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
         )
     else:
         for report, _ in results:
-            click.echo(str(report))
+            _print_file(report)
         _print_findings(findings)
     sys.exit(FOUND if any(finding.level is Level.ERROR for finding in findings) else DONE)
 
@@ -151,6 +152,34 @@ def _print_findings(findings: Sequence[Finding]) -> None:
         click.echo(str(finding), err=finding.level is Level.ERROR)
 
 
+def _print_file(report: FileReport) -> None:
+    width, height = report.size_mm
+    name = f' "{report.name}"' if report.name else ""
+    click.echo(
+        f"{report.path}: {report.fmt}{name}, {_plural(report.stitches, 'stitch', 'es')} in "
+        f"{_plural(len(report.stops), 'stop')}, {_plural(report.trims, 'trim')}, {width:g} x {height:g} mm"
+    )
+    left, bottom, right, top = report.bounds_mm
+    click.echo(f"  lies from ({left:g}, {bottom:g}) to ({right:g}, {top:g}) mm; the field's centre is (0, 0)")
+    if report.hoop is not None and report.inside_mm is not None:
+        fits = f"fits with {report.inside_mm:g} mm to spare" if report.inside_mm >= 0 else "does not fit as it lies"
+        click.echo(f"  field {report.hoop.name}: {fits}")
+    for what, length, (stop, (x, y)) in (
+        ("longest", report.longest_mm, report.longest_at), ("shortest", report.shortest_mm, report.shortest_at),
+    ):  # fmt: skip
+        click.echo(f"  {what} stitch {length:.1f} mm, in stop {stop} near ({x:.0f}, {y:.0f})")
+    click.echo(
+        f"  about {report.minutes:.0f} min of sewing, {report.top_m:.1f} m of top and {report.bobbin_m:.1f} m of "
+        "bobbin thread"
+    )
+    for one in report.stops:
+        colour = f" {one.colour}" if one.colour else ""
+        click.echo(
+            f"  stop {one.n}:{colour} {_plural(one.stitches, 'stitch', 'es')}, {one.size_mm[0]:g} x "
+            f"{one.size_mm[1]:g} mm, {one.shortest_mm:.1f} to {one.longest_mm:.1f} mm long"
+        )
+
+
 def _print_kit(kit: Kit, folder: Path) -> None:
     from stitchcraft.machine import hands_on_minutes, minutes
 
@@ -182,5 +211,5 @@ def _print_kit(kit: Kit, folder: Path) -> None:
     click.echo(f"{folder}: {total} written and read back; {proved} of {len(kit.proofs)} proofs hold")
 
 
-def _plural(count: int, noun: str) -> str:
-    return f"{count} {noun}" + ("" if count == 1 else "s")
+def _plural(count: int, noun: str, ending: str = "s") -> str:
+    return f"{count:,} {noun}" + ("" if count == 1 else ending)

@@ -66,7 +66,7 @@ PARTS: Final[dict[str, Default]] = {
     "decoration_clearance": Default(1.0, "decoration kept off a seam or a cover stitch by this", COMMON),
     "decoration_seam_clearance": Default(3.0, "decoration of a tab kept off its seam by this", COMMON),
     "decoration_past_seam": Default(
-        1.5, "decoration of an accent past a seam line, so that it runs on across it", COMMON
+        4.0, "decoration of an accent past a seam line, so that it runs on across it", COMMON
     ),
     "label_width": Default(60.0, "width of a label's lettering", COMMON),
     "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
