@@ -169,7 +169,7 @@ def tip_path(drawing: Drawing) -> FloatArray:
     The contour is turned until the shoulders are level (they may differ by 2 % of the width), and scaled so that
     they lie 1 apart: the first point is (-0.5, 0), the last is (0.5, 0), and the tip has negative y in the same
     scale. Upright sides at both ends belong to the tab, not to its tip, and are taken off as far as both have
-    them. Between its ends the contour may bulge out past its shoulders or rise above them.
+    them. An open path may bulge out past its shoulders, or rise above them, on its way.
 
     Returns:
         (n, 2) points, share of the width between the shoulders.

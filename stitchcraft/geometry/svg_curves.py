@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import ARTWORK
 from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray, joined
 from stitchcraft.geometry.svg_values import NUMBER, Matrix, SvgError, shown
 from stitchcraft.units import LARGEST_MM
@@ -55,10 +56,10 @@ def path_subpaths(text: str, *, most: int) -> list[Subpath]:
 
     Args:
         text: Path data.
-        most: Largest number of commands allowed.
+        most: How many more commands the drawing may have.
 
     Raises:
-        SvgError: If the data cannot be read to its end or hold too many commands.
+        SvgError: If the data cannot be read to its end or holds too many commands.
     """
     done: list[Subpath] = []
     pen: Subpath | None = None
@@ -72,7 +73,7 @@ def path_subpaths(text: str, *, most: int) -> list[Subpath]:
         for row in rows:
             count += 1
             if count > most:
-                raise SvgError(f"it has more path commands than the {most} allowed; simplify the drawing")
+                raise SvgError(f"the drawing has more than the {ARTWORK['commands'].value:g} path commands allowed")
             pen = _moved_on(done, pen, kind, letter, row) if kind in "mz" else _drawing_pen(done, pen)
             if kind == "m":
                 kind, letter = "l", "l" if letter == "m" else "L"  # pairs after the first are lines
@@ -248,7 +249,7 @@ def flattened(subpath: Subpath, to_mm: Matrix, *, most: int, flatness: float = F
     Args:
         subpath: With at least one piece.
         to_mm: The map from its coordinates to mm.
-        most: Largest number of points allowed.
+        most: How many more points the drawing may have.
         flatness: Largest distance to the true curve, mm.
 
     Returns:
@@ -271,7 +272,9 @@ def flattened(subpath: Subpath, to_mm: Matrix, *, most: int, flatness: float = F
         raise SvgError(f"reaches {reach:.4g} mm from the corner of the page; it needs to stay within {LARGEST_MM:g} mm")
     counts = np.maximum(steps, 1.0)
     if counts.sum() > most:
-        raise SvgError(f"its curves take more points than the {most} allowed; simplify or shrink the drawing")
+        raise SvgError(
+            f"the drawing's curves take more than the {ARTWORK['points'].value:g} points allowed; simplify or shrink it"
+        )
     path = _sampled(x, y, counts.astype(np.int64))
     if subpath.closed:
         path[-1] = path[0]  # to the last bit, which tools for polygons want

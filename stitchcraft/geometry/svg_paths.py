@@ -16,7 +16,7 @@ import numpy as np
 
 from stitchcraft.defaults import ARTWORK
 from stitchcraft.errors import ArtworkError
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray
 from stitchcraft.geometry.drawing import Drawing, Shape, first_open_path, first_outline, polygons_of_shape, tip_path
 from stitchcraft.geometry.svg_curves import (
     Subpath,
@@ -59,6 +59,7 @@ _NEVER_DRAWN: Final = frozenset(
     }
 )  # fmt: skip
 _IGNORED_EFFECTS: Final = {"clip-path": "clip path", "mask": "mask", "filter": "filter"}
+_FLATNESS_SHARE: Final = 1e-4
 _DEFAULT_PAGE: Final = (300.0, 150.0)
 """Px of a drawing that states no size at all (CSS 2.2, section 10.3.2)."""
 
@@ -66,7 +67,8 @@ _DEFAULT_PAGE: Final = (300.0, 150.0)
 def read_svg(source: str | bytes | os.PathLike[str], *, name: str | None = None) -> Drawing:
     """Read an SVG drawing.
 
-    Curves are drawn as lines true to `stitchcraft.geometry.curves.FLATNESS_MM`. A drawing without a size in
+    Curves are drawn as lines true to `stitchcraft.geometry.curves.FLATNESS_MM`, and to a ten-thousandth of the
+    page's longer side, so that a small drawing can be enlarged. A drawing without a size in
     real units is taken at 96 px to the inch. Line widths under an uneven scale are scaled by its mean.
 
     Args:
@@ -103,6 +105,7 @@ class _Reader:
         self.drawn = 0
         self.commands = int(ARTWORK["commands"].value)
         self.points = int(ARTWORK["points"].value)
+        self.flatness = FLATNESS_MM
         for element, label in labelled(root):
             self.labels[element] = label
             if element.get("id"):
@@ -121,6 +124,8 @@ class _Reader:
         to_mm = (1 / PX_PER["mm"], 0.0, 0.0, -1 / PX_PER["mm"], 0.0, 0.0)
         label = self.labels[self.root]
         page = (width / PX_PER["mm"], height / PX_PER["mm"])
+        # an icon of a few mm will be enlarged, and its curves must bear that
+        self.flatness = min(FLATNESS_MM, max(1e-5, max(page) * _FLATNESS_SHARE))
         with _Named(self.called, label):
             if not (0 < page[0] <= LARGEST_MM and 0 < page[1] <= LARGEST_MM):
                 raise SvgError(f"the page needs to be larger than nothing and at most {LARGEST_MM:g} mm each way")
@@ -324,7 +329,7 @@ class _Reader:
         )
 
     def _mm(self, subpath: Subpath, matrix: Matrix) -> FloatArray:
-        path = flattened(subpath, matrix, most=self.points)
+        path = flattened(subpath, matrix, most=self.points, flatness=self.flatness)
         self.points -= len(path)
         path.setflags(write=False)
         return path

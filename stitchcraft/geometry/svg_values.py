@@ -250,10 +250,9 @@ def colour(text: str) -> str | None:
         return _from_rgb(parts) if call[1] == "rgb" else _from_hsl(parts)
     from PIL import ImageColor  # slow to load, and few drawings name their colours
 
-    named = ImageColor.colormap.get(word)
-    if not isinstance(named, str):
+    if word not in ImageColor.colormap:
         raise SvgError(f"{shown(text)} is not a colour")
-    return named.lower()
+    return "#" + "".join(f"{part:02x}" for part in ImageColor.getrgb(word)[:3])
 
 
 def _share(text: str, whole: float) -> float:
