@@ -6,6 +6,7 @@ Those edges of the diagram that lie inside form a connected graph, with a twig t
 from __future__ import annotations
 
 import math
+from typing import Final
 
 import numpy as np
 import shapely
@@ -13,6 +14,10 @@ from numpy.typing import NDArray
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
+
+
+NEAREST: Final = 0.6
+"""The axis stops so near to the outline, in sample spacings."""
 
 
 def medial_axis(polygon: shapely.Polygon, *, spacing: float) -> tuple[FloatArray, FloatArray, NDArray[np.intp]]:
@@ -47,16 +52,16 @@ def medial_axis(polygon: shapely.Polygon, *, spacing: float) -> tuple[FloatArray
         diagram = Voronoi(samples)
     except QhullError:
         return nothing
-    inside = shapely.contains_xy(polygon, *(diagram.vertices + centre).T)
+    radius = np.asarray(cKDTree(samples).query(diagram.vertices)[0], dtype=np.float64)
+    # centres nearer to the outline than its samples to one another tell of the sampling, not of the shape
+    inside = shapely.contains_xy(polygon, *(diagram.vertices + centre).T) & (radius > NEAREST * spacing)
     edges = np.asarray(diagram.ridge_vertices)
     edges = edges[(edges >= 0).all(axis=1)]
     edges = edges[inside[edges].all(axis=1) & (edges[:, 0] != edges[:, 1])]
     if not len(edges):
         return nothing
     used, numbers = np.unique(edges, return_inverse=True)
-    points = diagram.vertices[used]
-    radius = cKDTree(samples).query(points)[0]
-    return points + centre, np.asarray(radius, dtype=np.float64), numbers.reshape(-1, 2)
+    return diagram.vertices[used] + centre, radius[used], numbers.reshape(-1, 2)
 
 
 def _rings(polygon: shapely.Polygon) -> list[FloatArray]:

@@ -153,6 +153,10 @@ def _twig(graph: Graph, radius: FloatArray, leaf: int) -> tuple[list[int], float
 
 def _prune(graph: Graph, points: FloatArray, radius: FloatArray, polygon: shapely.Polygon) -> dict[int, FloatArray]:
     """Drop the twigs that add little shape, smallest first; the corners of flat ends, by what is the end now."""
+    from scipy.spatial import cKDTree  # as in `medial_axis`
+
+    outline = shapely.get_coordinates(polygon)
+    outline_tree = cKDTree(outline)
     caps: dict[int, FloatArray] = {}
     heap: list[tuple[float, int]] = []
 
@@ -179,7 +183,7 @@ def _prune(graph: Graph, points: FloatArray, radius: FloatArray, polygon: shapel
         _cut(graph, chain)
         if twin:
             _cut(graph, twin)
-            caps[chain[-1]] = points[[leaf, twin[0]]]
+            caps[chain[-1]] = outline[outline_tree.query(points[[leaf, twin[0]]])[1]]
             offer(chain[-1])
     return caps
 

@@ -30,6 +30,9 @@ OVERLAP_MM: Final = 0.5
 REST_SHARE: Final = 0.01
 """What the lines leave out is left if all of it together is less than this share of the shape."""
 
+FARTHEST: Final = 3.0
+"""From a free end a spine is drawn out to the outline, at most so many times the radius there."""
+
 Lines: TypeAlias = tuple[FloatArray, FloatArray, bool]
 
 
@@ -93,6 +96,9 @@ def _across(polygon: shapely.Polygon, stroke: Stroke, step: float) -> Lines | No
         return None
     foot, normal, half = spine
     inside = shapely.contains_xy(polygon, *foot.T)
+    # the line at a flat end is the end itself
+    inside[-1] &= stroke.caps[1] is None
+    inside[0] &= stroke.caps[0] is None
     if inside.sum() < 2:
         return None
     foot, normal, half = foot[inside], normal[inside], half[inside]
@@ -102,7 +108,7 @@ def _across(polygon: shapely.Polygon, stroke: Stroke, step: float) -> Lines | No
     for end in (0, 1):
         to_a, to_b = (_own_share(stroke, end, foot, d, t) for d, t in ((normal, to_a), (-normal, to_b)))
     a, b = foot + normal * to_a[:, None], foot - normal * to_b[:, None]
-    for cap, at in zip(stroke.caps, (0, len(foot)), strict=True):
+    for cap, at in zip(stroke.caps[::-1], (len(foot), 0), strict=True):
         if cap is not None:
             left = (cap - cap.mean(axis=0)) @ normal[min(at, len(normal) - 1)] > 0
             a, b = np.insert(a, at, cap[left][:1], axis=0), np.insert(b, at, cap[~left][:1], axis=0)
@@ -204,7 +210,7 @@ def _drawn_out(
         along = distances_along(path)
         ahead = path[-1] - at_distances(path, [max(along[-1] - float(radius[-1]) - 0.3, 0.0)])[0]
         ahead = ahead / max(float(np.hypot(*ahead)), 1e-12)
-        beam = shapely.LineString([path[-1], path[-1] + ahead * float(radius[-1]) * 1.6])
+        beam = shapely.LineString([path[-1], path[-1] + ahead * float(radius[-1]) * FARTHEST])
         within = [part for part in shapely.get_parts(shapely.intersection(beam, polygon)) if part.length > 1e-6]
         if not within:
             return path, radius

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import shapely
 
+from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of
@@ -13,7 +16,10 @@ from stitchcraft.stitching.pieces import Piece
 from stitchcraft.stitching.satin_column import CLOSED_STARTS, NARROWEST_MM, column_piece
 from stitchcraft.stitching.satin_settings import SatinSettings
 
-__all__ = ["CLOSED_STARTS", "NARROWEST_MM", "satin_area_pieces", "satin_piece"]
+WIDEST_MM: Final = PLANNING["satin_widest"].value
+"""Widest area that looks well in satin, mm."""
+
+__all__ = ["CLOSED_STARTS", "NARROWEST_MM", "satin_area_pieces", "satin_piece", "satin_suits"]
 
 
 def satin_piece(
@@ -72,6 +78,16 @@ def satin_piece(
     return column_piece(paired(rail_a, rail_b, closed), settings)
 
 
+def satin_suits(polygon: shapely.Polygon | shapely.MultiPolygon, *, widest: float = WIDEST_MM) -> bool:
+    """Say whether an area is narrow enough everywhere to look well in satin rather than in a fill.
+
+    Args:
+        polygon: The area, mm.
+        widest: Widest satin, mm.
+    """
+    return bool(shapely.buffer(polygon, -widest / 2).is_empty)
+
+
 def satin_area_pieces(
     polygon: shapely.Polygon | shapely.MultiPolygon,
     *,
@@ -90,8 +106,8 @@ def satin_area_pieces(
     """Sew an area as satin columns along its medial axis, as for a leaf, a petal or a letter.
 
     Each spine of the outline becomes a column, with lines square to it. A compact shape without a spine worth the
-    name becomes a single column along its longer side, its lines split where they are long; whether that looks
-    better than a fill is for the caller to judge, and above two splits' width it seldom does.
+    name becomes a single column along its longer side, its lines split where they are long; `satin_suits` tells
+    whether a fill would look better.
 
     Args:
         polygon: The area, holes allowed, mm.

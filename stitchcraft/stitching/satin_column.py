@@ -13,7 +13,7 @@ from stitchcraft.stitching.columns import Rails, stations, widened
 from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
-from stitchcraft.stitching.satin_underlay import Underlay, underlay_for, underlay_path
+from stitchcraft.stitching.satin_underlay import Underlay, underlay_begins, underlay_for, underlay_path
 from stitchcraft.stitching.short_stitches import kept_apart, split
 
 NARROWEST_MM: Final = PLANNING["satin_narrowest"].value
@@ -116,9 +116,8 @@ def _closed_piece(
         good = np.flatnonzero(room >= settings.gap)
         return tries[good[0] if len(good) else int(np.argmax(room))][None]
 
-    count = len(begins)
-    entries = [sew(way).xy[0] for way in range(count)]
-    return Piece(np.array(entries), np.vstack([closing(begin) for begin in begins]), sew)
+    entries = moved[begins] if kind == Underlay.NONE else underlay_begins(drawn, where[begins], kind, settings)
+    return Piece(entries, np.vstack([closing(begin) for begin in begins]), sew)
 
 
 def _begins(xy: FloatArray, moved: FloatArray, ring: NDArray[np.intp]) -> list[int]:

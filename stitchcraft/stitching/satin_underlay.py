@@ -66,6 +66,13 @@ def underlay_path(drawn: Rails, kind: Underlay, settings: SatinSettings, *, goes
     return path[far_enough(path)]
 
 
+def underlay_begins(drawn: Rails, index: FloatArray, kind: Underlay, settings: SatinSettings) -> FloatArray:
+    """Where the stitches under a closed column begin, (k, 2), if it is begun at fractional indices (k,)."""
+    lines = drawn.at(index)
+    inner = _inset(Rails(lines.a, lines.b, closed=True), settings.underlay_inset)
+    return inner.mixed(0.5) if kind == Underlay.CENTRE else inner.a
+
+
 def _inset(drawn: Rails, inset: float) -> Rails:
     """Move both rails in, and an open column's ends as well."""
     if not drawn.closed:
