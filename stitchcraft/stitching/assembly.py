@@ -83,13 +83,23 @@ def _sewn_on(first: Strand, second: Strand) -> Strand:
     """Join two strands by a stitch, or by nothing if the second begins in the hole where the first ends."""
     role = second.role.copy()
     role[0] = Role.TRAVEL
-    skip = 1 if len(far_enough(np.vstack([first.xy[-1:], second.xy[:1]]))) < 2 else 0
+    end = skip = 0
+    if _too_near(first.xy[-1], second.xy[0]):
+        # one hole of the two is enough; a repeated stitch comes back to its own, so there the other goes
+        spare = second.exact and not first.exact and len(first.xy) > 2 and not _too_near(first.xy[-2], second.xy[0])
+        end, skip = (1, 0) if spare else (0, 1)
+        role[0] = first.role[-1]
+    stay = slice(0, len(first.xy) - end)
     return Strand(
-        np.vstack([first.xy, second.xy[skip:]]),
-        np.concatenate([first.role, role[skip:]]),
-        np.concatenate([first.element, second.element[skip:]]),
+        np.vstack([first.xy[stay], second.xy[skip:]]),
+        np.concatenate([first.role[stay], role[skip:]]),
+        np.concatenate([first.element[stay], second.element[skip:]]),
         first.exact or second.exact,
     )
+
+
+def _too_near(one: FloatArray, other: FloatArray) -> bool:
+    return len(far_enough(np.vstack([one, other]))) < 2
 
 
 @dataclass(slots=True)

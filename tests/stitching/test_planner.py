@@ -340,6 +340,19 @@ def test_a_sharp_point_of_a_triple_line_is_one_hole():
     assert (near == tip[1]).all()
 
 
+def test_a_line_that_begins_where_another_ends_shares_the_hole_and_a_triple_one_keeps_its_own():
+    first, second = straight(0, 0, 10, 0), straight(10.2, 0, 20.2, 0, Triple())
+    made = plan(one_stop(first, second, ordered=True), start=(0, 0))
+    x = made.needle_points[:, 0]
+    assert made.jumps == made.trims == 1
+    assert 10.0 not in x
+    assert np.count_nonzero(x == 10.2) == 2
+    made = plan(one_stop(second, first, ordered=True), start=(30, 0))
+    x = made.needle_points[:, 0]
+    assert 10.0 not in x
+    assert np.count_nonzero(x == 10.2) == 2
+
+
 def test_stops_without_elements_are_left_out_and_the_others_keep_what_is_known_of_them():
     empty = Stop(Purpose.TICKS, OTHER, ())
     seam = Stop(Purpose.SEAM, THREAD, (Line(SEAM, DoubleRun()),), before="Lay the lining right side down.")
