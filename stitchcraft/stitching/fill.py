@@ -100,7 +100,7 @@ def fill_pieces(
     if angle is None:
         angle = angle_of_fewest_sections(shapely.MultiPolygon(parts), spacing=row_spacing)
     number_between(angle, name="angle", low=-3600, high=3600)
-    ends = [None if point is None else _point(point, angle) for point in (start, end)]
+    ends = [_point(point, name, angle) for point, name in ((start, "start"), (end, "end"))]
     pieces = []
     for part in parts:
         area = shapely.transform(part, partial(turned, angle_deg=-angle))
@@ -140,8 +140,13 @@ def _parts_of(polygon: BaseGeometry) -> list[shapely.Polygon]:
     return polygons_of(polygon)
 
 
-def _point(point: ArrayLike, angle: float) -> FloatArray:
-    return turned(np.asarray(point, dtype=np.float64).reshape(1, 2), -angle)[0]
+def _point(point: ArrayLike | None, name: str, angle: float) -> FloatArray | None:
+    if point is None:
+        return None
+    xy = np.asarray(point, dtype=np.float64)
+    if xy.shape != (2,) or not np.isfinite(xy).all():
+        raise ParameterError(name, point, "a point (x, y) in mm")
+    return turned(xy[None], -angle)[0]
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -207,11 +212,18 @@ class _Fill:
             chunks.append((self._hidden_way(under[-1][0][-1], self._first(tour)), Role.TRAVEL))
         chunks.extend(self._top(tour))
         points = np.concatenate([chunk for chunk, _ in chunks])
-        role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), [len(chunk) for chunk, _ in chunks])
+        counts = [len(chunk) for chunk, _ in chunks]
+        role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), counts)
+        held = role == Role.TOP
+        # the stitch that ends a travel still is one, though the point it ends at belongs to a row
+        arrivals = np.cumsum(counts)[
+            [role == Role.TRAVEL and count > 0 for (_, role), count in zip(chunks, counts, strict=True)]
+        ]
+        role[arrivals] = Role.TRAVEL
         if self.thin and len(points) > 2:
             kept = thinned(points, min(THIN_RUN_MM, self.length), THIN_STRAY_MM)
-            points, role = points[kept], role[kept]
-        kept = without_short_stitches(points, self.shortest, held=role == Role.TOP)
+            points, role, held = points[kept], role[kept], held[kept]
+        kept = without_short_stitches(points, self.shortest, held=held)
         return (points, role) if len(kept) == len(points) else (points[kept], role[kept])
 
     def _hidden_way(self, here: FloatArray, there: FloatArray) -> FloatArray:

@@ -22,7 +22,7 @@ SEARCHED_UP_TO = 160
 """More sections than this are sewn in the order of the tree, without the local search."""
 
 TURNS_PER_SECTION = 400
-MOST_TURNS = 24000
+MOST_TURNS = 16000
 ROOTS_TRIED = 12
 
 

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import distances_along
+from stitchcraft.geometry.triangles import Triangles
 from stitchcraft.stitching.fill_rows import bends_of, without_short_stitches
 from stitchcraft.stitching.fill_sections import IntArray, Rows
 
@@ -100,6 +101,7 @@ class Travel:
     low: FloatArray = field(init=False)
     high: FloatArray = field(init=False)
     place: IntArray = field(init=False)
+    _triangles: Triangles | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         rows = self.rows
@@ -278,32 +280,7 @@ class Travel:
 
     def _through_triangles(self, start: FloatArray, goal: FloatArray) -> Way:
         """Where a neck is so thin that no row crosses it: from edge to edge of a triangulation."""
-        triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(self.area))
-        corners = [[tuple(c) for c in shapely.get_coordinates(t)[:3].tolist()] for t in triangles]
-        by_edge: dict[tuple[tuple[float, ...], ...], list[int]] = {}
-        for number, triangle in enumerate(corners):
-            for i in range(3):
-                by_edge.setdefault(tuple(sorted((triangle[i], triangle[i - 1]))), []).append(number)
-        beside: dict[int, list[tuple[int, tuple[float, float]]]] = {}
-        for (p, q), owners in by_edge.items():
-            if len(owners) == 2:
-                middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-                beside.setdefault(owners[0], []).append((owners[1], middle))
-                beside.setdefault(owners[1], []).append((owners[0], middle))
-        first, last = (int(np.argmin(shapely.distance(triangles, shapely.Point(end)))) for end in (start, goal))
-        queue: list[tuple[float, int, int, tuple[float, float]]] = [(0.0, first, -1, (start[0], start[1]))]
-        came: dict[int, tuple[int, tuple[float, float]]] = {}
-        while queue and last not in came:
-            so_far, here, before, at = heapq.heappop(queue)
-            if here in came:
-                continue
-            came[here] = (before, at)
-            for other, middle in beside.get(here, []):
-                if other not in came:
-                    heapq.heappush(queue, (so_far + math.dist(at, middle), other, here, middle))
-        way = [(goal[0], goal[1])]
-        here = last if last in came else first
-        while here >= 0:
-            here, at = came[here]
-            way.append(at)
-        return Way(np.array(way[::-1]), np.ones(len(way), dtype=bool), np.full(len(way), -1))
+        if self._triangles is None:
+            self._triangles = Triangles(self.area)
+        way = self._triangles.way(start, goal)
+        return Way(way, np.ones(len(way), dtype=bool), np.full(len(way), -1))
