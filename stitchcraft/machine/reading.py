@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import stat
 from collections.abc import Mapping
+from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
@@ -125,7 +126,7 @@ def _reader(name: str) -> Any:
 
 
 def _table(stitches: list[list[Any]]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    table = np.array([row[:3] for row in stitches], dtype=np.float64).reshape(-1, 3)
+    table = np.fromiter(chain.from_iterable(stitches), dtype=np.float64).reshape(-1, 3)
     return table[:, :2] * (1.0, -1.0), table[:, 2].astype(np.int64) & 0xFF
 
 

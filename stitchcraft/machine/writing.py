@@ -130,9 +130,8 @@ def _moves(x: int, y: int, to_x: int, to_y: int, form: Format, *, cut: bool) -> 
     far = max(abs(to_x - x), abs(to_y - y))
     parts = math.ceil(far / form.jump_limit)
     if not form.lands and not cut and parts == 1 and far > 1:
-        parts = (
-            2  # else the only part of the move would be the stitch, and nothing would tell that the thread was not sewn
-        )
+        # else the only part of the move would be the stitch, and nothing would tell that nothing was sewn on the way
+        parts = 2
     for k in range(1, parts + form.lands):
         yield x + round((to_x - x) * k / parts), y + round((to_y - y) * k / parts), Kind.JUMP
 

@@ -99,6 +99,9 @@ def test_a_part_that_fits_as_it_lies_is_not_turned() -> None:
 def test_a_quarter_turn_is_preferred_to_a_slant() -> None:
     fit = fit_in_field(box(170, 100), Hoop(130, 180))
     assert fit == Fit(Placement(90.0, (50.0, -85.0)), 5.0)
+    narrow = fit_in_field(box(176, 20), Hoop(130, 180))
+    assert roomiest_angle(box(176, 20), Hoop(130, 180))[0] not in (0.0, 90.0)
+    assert narrow == Fit(Placement(90.0, (10.0, -88.0)), 2.0)
 
 
 def test_a_long_part_is_laid_slantwise() -> None:
