@@ -258,10 +258,9 @@ def smooth(stroke: FloatArray) -> FloatArray:
         if np.allclose(leaving, step) and np.allclose(arriving, step):
             pieces.append(end[None, :])
             continue
-        # cubic Hermite; the last point is the given one exactly
+        # cubic Hermite: at t = 1 it is the given point exactly
         curve = start * (2 * t**3 - 3 * t**2 + 1) + leaving * (t**3 - 2 * t**2 + t)
         curve += end * (3 * t**2 - 2 * t**3) + arriving * (t**3 - t**2)
-        curve[-1] = end
         pieces.append(curve)
     return np.vstack(pieces)
 

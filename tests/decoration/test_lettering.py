@@ -234,6 +234,15 @@ def test_hollow_pairs_come_closer_and_upright_ones_stay():
         assert kern(*pair, "plain") < 0.5
 
 
+def test_a_word_is_as_wide_as_its_letters_less_the_kerning():
+    # 18 units each, measured on the font data; A has 1 unit of room at its left, V at its right
+    first, second = glyph("A", "plain"), glyph("V", "plain")
+    room = float(first.points[:, 0].min()) + second.width - float(second.points[:, 0].max())
+    wanted = first.width + second.width - room - kern("A", "V", "plain")
+    assert text_paths("AV", height=CAP).width_mm == pytest.approx(wanted)
+    assert first.width == second.width == 18.0
+
+
 @pytest.mark.parametrize("face", [name for name in FACE_NAMES if not FACES[name].joined])
 def test_letters_of_a_word_never_touch(face):
     for pair in ("AV", "To", "LT", "Ty", "r.", "fi", "gj", "Wa", "P.", "Qu", "éï", "ÅV"):

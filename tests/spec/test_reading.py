@@ -268,6 +268,7 @@ def test_every_kind_of_decoration_takes_its_keys_and_no_others(kind):
         "../tip.svg",
         "/etc/tip.svg",
         "art/../../tip.svg",
+        "art/../tip.svg",
         "C:/tip.svg",
         "art\\\\tip.svg",
         "tip.png",

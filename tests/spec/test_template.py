@@ -8,7 +8,7 @@ from dataclasses import fields, is_dataclass
 from typing import get_args, get_type_hints
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from stitchcraft.errors import ParameterError
@@ -102,6 +102,7 @@ def test_the_template_shows_every_key_of_a_fabric():
     assert set(tomllib.loads(line[2:])["fabric"]) == set(FABRIC_KEYS)
 
 
+@example('a "b" \\ c\\')
 @given(st.text(min_size=1, max_size=80).filter(lambda name: name.isprintable() and name.strip()))
 def test_any_printable_name_survives(name):
     assert spec_from_text(spec_text(name)).name == name
