@@ -31,6 +31,10 @@ BLUNT_DEG: Final = 40.0
 """A turn up to this keeps its inner mitre point even where the sides are too short for it; they then run backwards."""
 
 
+LONGEST_LOOP: Final = 40.0
+"""A rail is searched for crossings so far, in its distances from the line, to both sides of where it runs backwards."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Pairs:
     """Both rails point by point, with the direction of travel of the line between them (radians, unwrapped)."""
@@ -231,9 +235,15 @@ def _unfolded(pairs: _Pairs, distance: float) -> _Pairs:
 
 def _loops(pairs: _Pairs, distance: float) -> list[tuple[float, float, FloatArray]]:
     """Where the left rail crosses itself around a stretch that runs backwards: (from, to, point), outermost only."""
-    rail, back = pairs.left, np.concatenate([[0], np.cumsum(_backwards(pairs))])
-    segments = np.asarray(shapely.linestrings(np.stack([rail[:-1], rail[1:]], axis=1)))
+    rail, backwards = pairs.left, _backwards(pairs)
+    back = np.concatenate([[0], np.cumsum(backwards)])
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rail, axis=0).T))])
+    reach = LONGEST_LOOP * abs(distance)
+    before, after = np.searchsorted(along, along[:-1] - reach), np.searchsorted(along, along[1:] + reach)
+    near = np.flatnonzero(back[np.minimum(after, len(backwards))] > back[before])
+    segments = np.asarray(shapely.linestrings(np.stack([rail[near], rail[near + 1]], axis=1)))
     one, two = shapely.STRtree(segments).query(segments, predicate="intersects")
+    one, two = near[one], near[two]
     ahead = two > one + 1
     one, two = one[ahead], two[ahead]
     held = back[two + 1] > back[one]

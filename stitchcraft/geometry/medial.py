@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
 
-
 NEAREST: Final = 0.6
 """The axis stops so near to the outline, in sample spacings."""
 

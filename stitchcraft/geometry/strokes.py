@@ -95,7 +95,7 @@ def _across(polygon: shapely.Polygon, stroke: Stroke, step: float) -> Lines | No
     if spine is None:
         return None
     foot, normal, half = spine
-    inside = shapely.contains_xy(polygon, *foot.T)
+    inside = np.array(shapely.contains_xy(polygon, *foot.T), dtype=bool)
     # the line at a flat end is the end itself
     inside[-1] &= stroke.caps[1] is None
     inside[0] &= stroke.caps[0] is None

@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.stitching.columns import Rails, stations, widened
-from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
+from stitchcraft.stitching.pieces import Piece, Run, piece_of, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
 from stitchcraft.stitching.satin_underlay import Underlay, underlay_begins, underlay_for, underlay_path
-from stitchcraft.stitching.short_stitches import kept_apart, split
+from stitchcraft.stitching.short_stitches import kept_apart
+from stitchcraft.stitching.split_lines import split
 
 NARROWEST_MM: Final = PLANNING["satin_narrowest"].value
 """A column nowhere wider than this is sewn as a triple line along its middle."""
@@ -64,25 +65,28 @@ def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
 
 
 def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSettings, *, everywhere: bool) -> Piece:
-    """From either end to the other; and back to the same end if a single pass of underlay lies under it."""
+    """From either end to the other, or back to the same end."""
     xy, on_a = _alternate(lines)
     opposite = np.where(on_a[:, None], lines.b, lines.a)
     moved, keep = kept_apart(xy, opposite, settings.gap, everywhere=everywhere)
     top = _split(xy, moved, on_a, np.flatnonzero(keep), settings, everywhere=everywhere)
-    back = drawn.backward()
-    returns = kind in (Underlay.CENTRE, Underlay.EDGES_AND_ZIGZAG)
-    below = [
-        underlay_path(rails, kind, settings, goes_back=goes_back)
-        for goes_back in ((True, False) if returns else (True,))
-        for rails in (drawn, back)
-    ]
-    tops = [top, top[::-1], top[::-1], top]
-    starts = [path[0] if len(path) else over[0] for path, over in zip(below, tops, strict=False)]
-    return Piece(
-        np.array(starts),
-        np.array([over[-1] for over in tops[: len(below)]]),
-        lambda way: _over(below[way], tops[way]),
+    tops = [top, top[::-1]]
+    if kind == Underlay.NONE:
+        return piece_of(*(run_of(xy) for xy in tops))
+    far_end = len(drawn.a) - 1
+    begins = underlay_begins(drawn, np.array([0, far_end]), kind, settings)
+    # through from either end, and back to it again where a single pass of underlay leads to the far end
+    ways = (
+        [(0, 0), (1, 1), (0, 1), (1, 0)] if kind in (Underlay.CENTRE, Underlay.EDGES_AND_ZIGZAG) else [(0, 0), (1, 1)]
     )
+
+    def sew(way: int) -> Run:
+        begin, order = ways[way]
+        rails = drawn.backward() if begin else drawn
+        below = underlay_path(rails, kind, settings, goes_back=begin == order)
+        return run_joined(run_of(below, Role.UNDERLAY), run_of(tops[order]))
+
+    return Piece(begins[[begin for begin, _ in ways]], np.array([tops[order][-1] for _, order in ways]), sew)
 
 
 def _closed_piece(

@@ -6,16 +6,20 @@ from enum import IntEnum
 from typing import Final
 
 import numpy as np
+import shapely
 
 from stitchcraft.design import FloatArray
 from stitchcraft.stitching.columns import Rails, stations
 from stitchcraft.stitching.running import run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
-from stitchcraft.stitching.short_stitches import split
 from stitchcraft.stitching.spacing import far_enough
+from stitchcraft.stitching.split_lines import split
 
 DEEPEST_SHARE: Final = 0.35
 """An inset is at most this share of the width, so that the two edge runs of a narrow place stay apart."""
+
+DETAIL_MM: Final = 0.02
+"""Vertices that stray less than this are left out of a run under the satin."""
 
 TOLERANCE_MM: Final = 0.15
 """How far a stitch of a run under the satin may cut a curve."""
@@ -67,28 +71,44 @@ def underlay_path(drawn: Rails, kind: Underlay, settings: SatinSettings, *, goes
 
 
 def underlay_begins(drawn: Rails, index: FloatArray, kind: Underlay, settings: SatinSettings) -> FloatArray:
-    """Where the stitches under a closed column begin, (k, 2), if it is begun at fractional indices (k,)."""
-    lines = drawn.at(index)
-    inner = _inset(Rails(lines.a, lines.b, closed=True), settings.underlay_inset)
+    """Where the stitches under a column begin, (k, 2), if it is begun at fractional indices (k,).
+
+    An open column can be begun at its two ends only.
+    """
+    if not drawn.closed:
+        inside = _ends(drawn, settings.underlay_inset)
+        index = np.where(index == 0, inside[0], inside[1])
+    inner = _sides_in(drawn.at(index), settings.underlay_inset)
     return inner.mixed(0.5) if kind == Underlay.CENTRE else inner.a
+
+
+def _ends(drawn: Rails, inset: float) -> FloatArray:
+    """Fractional indices of an open column's ends, moved in."""
+    travelled = drawn.travelled
+    cut = min(inset, 0.25 * float(travelled[-1]))
+    return np.interp([cut, travelled[-1] - cut], travelled, np.arange(len(travelled), dtype=np.float64))
+
+
+def _sides_in(lines: Rails, inset: float) -> Rails:
+    share = np.minimum(inset / np.maximum(lines.width, 1e-9), DEEPEST_SHARE)
+    return Rails(lines.mixed(share), lines.mixed(1 - share), lines.closed)
 
 
 def _inset(drawn: Rails, inset: float) -> Rails:
     """Move both rails in, and an open column's ends as well."""
-    if not drawn.closed:
-        travelled = drawn.travelled
-        cut = min(inset, 0.25 * float(travelled[-1]))
-        ends = np.interp([cut, travelled[-1] - cut], travelled, np.arange(len(travelled), dtype=np.float64))
-        index = np.arange(len(travelled), dtype=np.float64)
-        index = np.concatenate([ends[:1], index[(index > ends[0]) & (index < ends[1])], ends[1:]])
-        drawn = drawn.at(index)
-    share = np.minimum(inset / np.maximum(drawn.width, 1e-9), DEEPEST_SHARE)
-    return Rails(drawn.mixed(share), drawn.mixed(1 - share), drawn.closed)
+    if drawn.closed:
+        return _sides_in(drawn, inset)
+    ends = _ends(drawn, inset)
+    index = np.arange(len(drawn.a), dtype=np.float64)
+    index = np.concatenate([ends[:1], index[(index > ends[0]) & (index < ends[1])], ends[1:]])
+    return _sides_in(drawn.at(index), inset)
 
 
 def _run(path: FloatArray, settings: SatinSettings) -> FloatArray:
     if np.hypot(*np.diff(path, axis=0).T).sum() < settings.gap:
         return path[:1]
+    # a run under the satin needs no more than this of the outline's detail, which may be fine
+    path = shapely.get_coordinates(shapely.simplify(shapely.LineString(path), DETAIL_MM, preserve_topology=False))
     points = run_points(path, length=settings.underlay_length, tolerance=TOLERANCE_MM)
     return points[far_enough(points)]
 

@@ -1,4 +1,4 @@
-"""Needle points kept apart: short stitches where lines crowd, and the split of lines too long to lie flat."""
+"""Needle points kept apart: short stitches where lines crowd."""
 
 from __future__ import annotations
 
@@ -17,9 +17,6 @@ INSETS: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0
 
 DEEPEST: Final = 0.72
 """No needle point is pulled in by more than this share of its line."""
-
-PHASES: Final = (0.0, 0.5, 0.25, 0.75)
-"""Where successive lines are split, as a share of the split length: no two neighbours in line, no diagonals."""
 
 
 def kept_apart(
@@ -49,16 +46,19 @@ def kept_apart(
     keep = np.ones(count, dtype=bool)
     if not crowded.any() and not everywhere:
         return points, keep
-    moved = points.copy()
+    if everywhere:
+        moved = points.copy()
+    else:
+        moved, crowded = _alternated(points, opposite, crowded, gap, ring=ring)
     cells: Cells = {}
     rows = _middle_first(crowded, ring=ring).tolist()
     others = np.flatnonzero(~crowded) if everywhere else _beside(crowded, reach=12)
     for row in others.tolist():
-        x, y = points[row].tolist()
-        if _nearest(cells, (x, y), gap) < gap:
+        x, y = moved[row].tolist()
+        if nearest(cells, (x, y), gap) < gap:
             rows.append(row)
         else:
-            _put(cells, (x, y), gap)
+            put(cells, (x, y), gap)
     for row, (x, y), (ox, oy) in zip(rows, points[rows].tolist(), opposite[rows].tolist(), strict=True):
         length = math.hypot(ox - x, oy - y)
         for inset in INSETS:
@@ -67,19 +67,19 @@ def kept_apart(
                 break
             share = inset * gap / max(length, 1e-9)
             place = (x + (ox - x) * share, y + (oy - y) * share)
-            if _nearest(cells, place, gap) >= gap:
+            if nearest(cells, place, gap) >= gap:
                 moved[row] = place
-                _put(cells, place, gap)
+                put(cells, place, gap)
                 break
         else:
             keep[row] = False
     return moved, keep
 
 
-def _too_near(points: FloatArray, gap: float, *, ring: bool) -> NDArray[np.bool_]:
+def _too_near(points: FloatArray, gap: float, *, ring: bool, steps: tuple[int, ...] = (1, 2)) -> NDArray[np.bool_]:
     """Which points lie nearer than *gap* to the next on either side of the column."""
     crowded = np.zeros(len(points), dtype=bool)
-    for apart in (1, 2):
+    for apart in steps:
         near = np.hypot(*(np.roll(points, -apart, axis=0) - points).T) < gap
         if not ring:
             near[-apart:] = False
@@ -89,119 +89,80 @@ def _too_near(points: FloatArray, gap: float, *, ring: bool) -> NDArray[np.bool_
 
 def _beside(crowded: NDArray[np.bool_], *, reach: int) -> NDArray[np.intp]:
     """The points that are not crowded themselves, but within a few of one that is (or of an end)."""
-    window = _spread(crowded, reach)
+    window = spread(crowded, reach)
     window[:reach] = window[-reach:] = True
     return np.flatnonzero(window & ~crowded)
 
 
-def _spread(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
+def spread(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
     """Mark everything within *reach* places of what is marked."""
     total = np.concatenate([[0], np.cumsum(mask)])
     place = np.arange(len(mask))
     return total[np.minimum(place + reach + 1, len(mask))] > total[np.maximum(place - reach, 0)]
 
 
-def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]:
-    """The crowded points, crowd by crowd, each from its middle outward."""
+def _alternated(
+    points: FloatArray, opposite: FloatArray, crowded: NDArray[np.bool_], gap: float, *, ring: bool
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """Settle the mild crowds of even curves at once: every second point is pulled in just far enough.
+
+    Returns:
+        The points, and which of them are still crowded, since that was not enough.
+    """
+    rows, crowd, middle = _crowds(crowded, ring=ring)
+    place = rows % len(points)
+    apart = np.hypot(*(np.roll(points, -2, axis=0) - points).T)
+    nearest_two = np.minimum(apart, np.roll(apart, 2))[place]
+    # the fourth point along is one that stays as well
+    far = np.sqrt(np.maximum(gap**2 - nearest_two**2, 0.0)) * 1.02 + 0.01 * gap
+    line = opposite[place] - points[place]
+    length = np.hypot(*line.T)
+    short = ((rows - middle[crowd]) // 2 % 2 == 1) & (far <= DEEPEST * length)
+    trial = points.copy()
+    trial[place[short]] += line[short] * (far[short] / length[short])[:, None]
+    bad = _too_near(trial, gap, ring=ring) | _too_near(trial, gap, ring=ring, steps=(4,))
+    failed = np.zeros(len(middle), dtype=bool)
+    failed[crowd[bad[place]]] = True
+    back = place[failed[crowd]]
+    trial[back] = points[back]
+    still = np.zeros(len(points), dtype=bool)
+    still[back] = True
+    return trial, still
+
+
+def _crowds(crowded: NDArray[np.bool_], *, ring: bool) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
+    """The crowded points in order, which crowd each belongs to, and the point in the middle of each crowd.
+
+    In a ring, the numbers of points past the end go on from the last, so that no crowd is cut in two.
+    """
     rows = np.flatnonzero(crowded)
     count = len(crowded)
-    if not len(rows):
-        return rows
-    if ring and len(rows) < count:
-        # begin in the longest stretch without crowding, so that no crowd is cut in two
+    if ring and 0 < len(rows) < count:
         gaps = np.diff(np.append(rows, rows[0] + count))
         first = (int(np.argmax(gaps)) + 1) % len(rows)
         rows = np.concatenate([rows[first:], rows[:first] + count])
-    crowd = np.concatenate([[0], np.cumsum(np.diff(rows) > 4)])
-    starts = np.flatnonzero(np.concatenate([[True], np.diff(crowd) > 0]))
-    ends = np.append(starts[1:], len(rows)) - 1
-    middle = (rows[starts] + rows[ends]) / 2
-    return rows[np.lexsort((np.abs(rows - middle[crowd]), crowd))] % count
+    begins = np.concatenate([[True], np.diff(rows) > 4])[: len(rows)]
+    starts = np.flatnonzero(begins)
+    ends = np.append(starts[1:], len(rows))
+    return rows, np.cumsum(begins) - 1, rows[(starts + ends - 1) // 2] if len(rows) else rows
 
 
-def _nearest(cells: Cells, place: tuple[float, float], gap: float) -> float:
+def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]:
+    """The crowded points, crowd by crowd, each from its middle outward."""
+    rows, crowd, middle = _crowds(crowded, ring=ring)
+    return rows[np.lexsort((np.abs(rows - middle[crowd]), crowd))] % len(crowded)
+
+
+def nearest(cells: Cells, place: tuple[float, float], gap: float) -> float:
+    """Distance from a place to the nearest point in the cells, if that is less than *gap*; else *gap* or more."""
     x, y = place
-    column, row = math.floor(x / gap), math.floor(y / gap)
-    nearest = math.inf
+    around = cells.get((math.floor(x / gap), math.floor(y / gap)))
+    return min([math.hypot(x - px, y - py) for px, py in around]) if around else math.inf
+
+
+def put(cells: Cells, place: tuple[float, float], gap: float) -> None:
+    """Add a point to its cell and those around it, which are *gap* wide: looking up is then one look."""
+    column, row = math.floor(place[0] / gap), math.floor(place[1] / gap)
     for i in (column - 1, column, column + 1):
         for j in (row - 1, row, row + 1):
-            for px, py in cells.get((i, j), ()):
-                nearest = min(nearest, math.hypot(x - px, y - py))
-    return nearest
-
-
-def _put(cells: Cells, place: tuple[float, float], gap: float) -> None:
-    cells.setdefault((math.floor(place[0] / gap), math.floor(place[1] / gap)), []).append(place)
-
-
-def split(
-    points: FloatArray,
-    on_a: NDArray[np.bool_],
-    longest: float,
-    gap: float,
-    *,
-    moved: NDArray[np.bool_] | None = None,
-    everywhere: bool = False,
-) -> FloatArray:
-    """Add penetrations to every line longer than *longest*, staggered from line to line.
-
-    They lie on a lattice about the middle of the column, at least a quarter of its spacing from either rail.
-
-    Args:
-        points: (n, 2) needle points in order, mm.
-        on_a: (n,) which of them lie on rail *a*.
-        longest: Lines up to this are left whole, mm; no stitch of a split line is longer.
-        gap: Least distance between two penetrations, mm.
-        moved: (n,) which of them were pulled in; None for none.
-        everywhere: As for `kept_apart`.
-
-    Returns:
-        (m, 2) needle points, m >= n.
-    """
-    move = np.diff(points, axis=0)
-    length = np.hypot(*move.T)
-    if not len(length) or length.max() <= longest:
-        return points
-    spacing = longest * 4 / 7
-    margin = spacing / 4
-    line = np.arange(len(length))
-    phase = np.asarray(PHASES)[line % len(PHASES)] * spacing
-    first = np.ceil((margin - length / 2 - phase) / spacing)
-    last = np.floor((length / 2 - margin - phase) / spacing)
-    added = np.where(length > longest, np.maximum(last - first + 1, 0), 0).astype(int)
-    of = np.repeat(line, added + 1)
-    number = np.arange(len(of)) - np.repeat(np.cumsum(added + 1) - added - 1, added + 1)
-    forth = on_a[:-1][of]
-    from_middle = np.where(forth, first[of] + number - 1, first[of] + added[of] - number) * spacing + phase[of]
-    along = np.where(number == 0, 0.0, length[of] / 2 + np.where(forth, from_middle, -from_middle))
-    share = along / np.maximum(length[of], 1e-9)
-    result = np.vstack([points[:-1][of] + move[of] * share[:, None], points[-1:]])
-    # lines with one phase lie a few steps apart: only where an end of theirs hardly moves can they crowd
-    apart = len(PHASES)
-    tight = np.zeros(len(length), dtype=bool) if moved is None else _spread(moved, 2 * apart)[:-1]
-    if everywhere:
-        tight[:] = True
-    elif len(points) > apart + 1:
-        hop = np.hypot(*(points[apart:] - points[:-apart]).T) < 2 * gap
-        tight[: len(hop)] |= hop
-        tight[: len(hop) - 1] |= hop[1:]
-        tight[apart:] |= hop[: len(tight) - apart]
-    doubtful = np.flatnonzero((number > 0) & tight[of])
-    if not len(doubtful):
-        return result
-    near = _spread(tight, 4 * apart)
-    return np.delete(result, _crowded(result, doubtful, points[:-1][near], gap), axis=0)
-
-
-def _crowded(points: FloatArray, doubtful: NDArray[np.intp], others: FloatArray, gap: float) -> list[int]:
-    """Which of the doubtful points lie too near to one of the others, or to an earlier one of themselves."""
-    cells: Cells = {}
-    for x, y in others.tolist():
-        _put(cells, (x, y), gap)
-    crowded = []
-    for row, (x, y) in zip(doubtful.tolist(), points[doubtful].tolist(), strict=True):
-        if _nearest(cells, (x, y), gap) < gap:
-            crowded.append(row)
-        else:
-            _put(cells, (x, y), gap)
-    return crowded
+            cells.setdefault((i, j), []).append(place)
