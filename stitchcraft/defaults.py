@@ -103,6 +103,7 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_zigzag_from": Default(4.0, "satin at least this wide takes a zigzag over the edge run", COMMON),
     "underlay_zigzag_pitch": Default(2.0, "pitch of a zigzag underlay", COMMON),
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
+    "shared_hole": Default(0.2, "holes of lines nearer than this become one: half the width of a thread", COMMON),
     "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
     "density_stop": Default(18.0, "penetrations in any 1 mm2 past which the cloth is likely cut", COMMON),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -14,41 +14,10 @@ from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Kind, PlanStop, Role, StitchPlan
 from stitchcraft.stitching.locks import locked
 from stitchcraft.stitching.spacing import SHORTEST_MM, divided, far_enough, parts_of_moves
+from stitchcraft.stitching.strands import Strand
 
 SEWN_GAP_MM: Final = PLANNING["sewn_gap"].value
 """A gap up to this is sewn over: a jump would leave a loop as long, and a stitch lies flat."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Strand:
-    """Sewing without a jump.
-
-    Attributes:
-        xy: (n, 2) needle points, mm.
-        role: uint8 (n,) values of `Role`.
-        element: int32 (n,) index of the element that each point belongs to.
-        exact: Its short stitches and shared holes are meant.
-        own_locks: It brings locks of its own.
-    """
-
-    xy: FloatArray
-    role: NDArray[np.uint8]
-    element: NDArray[np.int32]
-    exact: bool = False
-    own_locks: bool = False
-
-
-def tidied(strand: Strand) -> Strand:
-    """Leave out the points that make stitches too short, and divide the stitches that are too long."""
-    if not strand.exact:
-        keep = far_enough(strand.xy)
-        if len(keep) < len(strand.xy):
-            strand = replace(strand, xy=strand.xy[keep], role=strand.role[keep], element=strand.element[keep])
-    parts = parts_of_moves(strand.xy)
-    if parts.max(initial=1) == 1:
-        return strand
-    xy, target = divided(strand.xy, parts)
-    return replace(strand, xy=xy, role=strand.role[target], element=strand.element[target])
 
 
 def threads_of(strands: Sequence[Strand], *, trim_over: float) -> list[list[Strand]]:

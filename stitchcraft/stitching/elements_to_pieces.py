@@ -29,6 +29,7 @@ class Part:
         layer: Pieces of a lower layer are sewn first.
         exact: Its short stitches and shared holes are meant: nothing is left out.
         own_locks: It brings locks of its own.
+        free_line: It is a line whose holes may move a little to be shared.
     """
 
     piece: Piece
@@ -36,6 +37,7 @@ class Part:
     layer: int = 0
     exact: bool = False
     own_locks: bool = False
+    free_line: bool = False
 
 
 def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bool = False) -> list[Part]:
@@ -65,7 +67,8 @@ def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bo
             piece = line_piece(path, stitch, length=length_for(stitch, profile))
             if piece is not None:
                 exact = isinstance(stitch, Triple | DoubleRun)
-                parts.append(Part(piece, sewn, layer, exact=exact, own_locks=isinstance(stitch, DoubleRun)))
+                seam = isinstance(stitch, DoubleRun)
+                parts.append(Part(piece, sewn, layer, exact=exact, own_locks=seam, free_line=not seam))
     return sorted(parts, key=lambda part: (part.layer, part.members[0]))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 import shapely
@@ -11,11 +12,16 @@ from numpy.typing import ArrayLike, NDArray
 from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
 from stitchcraft.design import Design, FloatArray, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
-from stitchcraft.stitching.assembly import Strand, assembled, tidied
+from stitchcraft.stitching.assembly import assembled
 from stitchcraft.stitching.elements_to_pieces import Part, parts_of
 from stitchcraft.stitching.layers import shape_of
 from stitchcraft.stitching.ordering import in_order
+from stitchcraft.stitching.shared_holes import with_shared_holes
+from stitchcraft.stitching.strands import Strand, tidied
 from stitchcraft.units import LARGEST_MM, number_between
+
+MENDED: Final = (Purpose.DECORATE, Purpose.LETTER)
+"""Stops whose lines may share holes; in all others the place of every hole is a measure for what comes later."""
 
 
 def plan(
@@ -32,7 +38,7 @@ def plan(
 
     Style fields that are None take their value from the fabric. Within a stop the elements are sewn in the order
     that jumps least, but what overlaps keeps the order drawn, and a stop that is `ordered` is left as it is; lines
-    that touch are sewn in one go. Each stop starts near where the last one ended. Threads are locked at both ends,
+    that touch are sewn in one go, and decorating lines that nearly meet share holes. Each stop starts near where the last one ended. Threads are locked at both ends,
     cut where a jump is longer than *trim_over* and at the end of each stop. Stops without elements, and elements
     too small for one stitch, are left out.
 
@@ -91,13 +97,16 @@ def _strands(
     parts = parts_of(stop.elements, profile, ordered=stop.ordered)
     if not parts:
         return []
-    strands = []
+    strands, free = [], []
     for part, way in in_order(parts, start=start, end=end, seed=seed):
         run = part.piece.sew(way)
         strand = tidied(Strand(run.xy, run.role, _labels(part, stop, run.xy), part.exact, part.own_locks))
         if len(strand.xy) > 1:
             strands.append(strand)
-    return strands
+            free.append(part.free_line and stop.purpose in MENDED)
+    lines = with_shared_holes([strand for strand, may in zip(strands, free, strict=True) if may])
+    rest = iter(lines)
+    return [next(rest) if may else strand for strand, may in zip(strands, free, strict=True)]
 
 
 def _labels(part: Part, stop: Stop, xy: FloatArray) -> NDArray[np.int32]:
