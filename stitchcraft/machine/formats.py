@@ -23,6 +23,7 @@ class Format:
             along it in one long stitch.
         name_length: How many characters of the name are kept; 0 for none.
         most_stops: The largest number of colour stops that come back.
+        most_colours: The largest number of different colours that are told apart.
         jump_limit: Longest jump record on either axis, in units of 0.1 mm.
         lands: Whether the last jump lands on the needle point; if not, the last part of the way is the stitch.
         pause: How the machine is made to wait in one thread: ``"colour"`` (a change to a step colour) or
@@ -38,6 +39,7 @@ class Format:
     jumps: bool = True
     name_length: int = 0
     most_stops: int = 1000
+    most_colours: int = 1000
     jump_limit: int = 120
     lands: bool = False
     pause: Literal["colour", "stop"] = "colour"
@@ -56,16 +58,17 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
         for row in (
             Format(name="dst", colours="none", trims="jumps", name_length=16, read=_NO_SEARCH,
                    note="It holds no colours: follow the sheet."),
-            Format(name="pes", colours="exact", trims="moves", name_length=8, most_stops=250, jump_limit=2000,
-                   lands=True, write={"version": "6"}, note="Its header names a 100 x 100 mm hoop whatever the size."),
+            Format(name="pes", colours="exact", trims="moves", name_length=8, most_stops=250, most_colours=64,
+                   jump_limit=2000, lands=True, write={"version": "6"},
+                   note="Its header names a 100 x 100 mm hoop whatever the size."),
             Format(name="jef", colours="palette", trims="jumps", lands=True,
                    write={"trims": True, "date": "20200101000000"}, read={**_NO_SEARCH, "trims": False},
                    note="Its header knows fields up to 200 x 200 mm; a larger part is labelled 110 x 110."),
             Format(name="exp", colours="none", trims="kept", lands=True,
                    note="It holds no colours and no name: follow the sheet."),
             Format(name="vp3", colours="exact", trims="kept", jumps=False, most_stops=250),
-            Format(name="pec", colours="palette", trims="moves", name_length=8, most_stops=250, jump_limit=2000,
-                   lands=True),
+            Format(name="pec", colours="palette", trims="moves", name_length=8, most_stops=250, most_colours=64,
+                   jump_limit=2000, lands=True),
             Format(name="xxx", colours="exact", trims="kept", most_stops=21),
             Format(name="u01", colours="none", trims="kept", pause="stop",
                    note="A change of thread is a change of needle, which need not halt a machine with several."),

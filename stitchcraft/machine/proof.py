@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -25,8 +27,8 @@ class FileProof:
         max_shift_mm: The farthest that a penetration lies from its plan, mm, unrounded plan against file; infinite
             if the numbers differ.
         stops_equal: The machine waits between the same two penetrations as planned, every time.
-        colours_equal: Each stop has the colour that it was given; None if the format holds none or only the
-            nearest of a list.
+        colours_equal: Each stop has the colour that it was given, or, where a format has but the nearest of a list,
+            no two neighbours have the same; None if the format holds none.
         trims_planned: Cuts of the thread in the plan.
         trims_in_file: Cuts of the thread in the file, by the format's own way of saying so.
     """
@@ -43,11 +45,11 @@ class FileProof:
         """Whether the file holds the plan."""
         return self.stitches_equal and self.stops_equal and self.colours_equal is not False
 
-    def to_dict(self) -> dict[str, bool | float | int]:
-        """The entries of the report."""
+    def to_dict(self) -> dict[str, bool | float | int | None]:
+        """The entries of the report; a shift that could not be measured is None."""
         return {
             "stitches_equal": self.stitches_equal,
-            "max_shift_mm": self.max_shift_mm,
+            "max_shift_mm": self.max_shift_mm if math.isfinite(self.max_shift_mm) else None,
             "stops_equal": self.stops_equal,
             "trims_planned": self.trims_planned,
             "trims_in_file": self.trims_in_file,
@@ -68,7 +70,9 @@ def prove(plan: StitchPlan, file: MachineFile, placement: Placement) -> FileProo
     _, planned = np.unique(plan.stop[plan.is_stitch], return_inverse=True)
     colours: bool | None = None
     form = FORMATS.get(file.fmt)
-    if form is not None and form.colours == "exact":
+    if form is not None and form.colours == "palette":
+        colours = all(a != b for a, b in pairwise(file.colours))
+    elif form is not None and form.colours == "exact":
         own = [stop.thread.colour for stop in plan.stops] if form.pause == "stop" else file_colours(plan.stops)
         colours = list(file.colours) == own
     return FileProof(

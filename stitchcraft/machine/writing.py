@@ -26,6 +26,10 @@ _NEEDLES: Final = 14
 """Needles are numbered 1 to 14 in turn: the u01 writer makes 15 into 1, and a change from 15 to 1 would be none."""
 
 
+_MOST_IN_PES_OBJECT: Final = 65_000
+"""The part of a PES file that is not for machines counts the stitches of a run in 16 bits, and wraps."""
+
+
 def encode(plan: StitchPlan, fmt: str, *, placement: Placement | None = None, name: str | None = None) -> bytes:
     """Write a plan as the bytes of a machine file.
 
@@ -55,10 +59,18 @@ def encode(plan: StitchPlan, fmt: str, *, placement: Placement | None = None, na
 
     buffer = io.BytesIO()
     try:
-        getattr(pyembroidery, f"write_{form.name}")(pattern, buffer, {**form.write, "encode": False})
+        getattr(pyembroidery, f"write_{form.name}")(pattern, buffer, _settings(plan, form))
     except Exception as error:
         raise MachineFileError(f"{where}: cannot be written: {error}") from error
     return _mend_header(buffer.getvalue(), form)
+
+
+def _settings(plan: StitchPlan, form: Format) -> dict[str, Any]:
+    """The writer's settings: its own encoder never runs."""
+    settings = {**form.write, "encode": False}
+    if form.name == "pes" and np.bincount(plan.stop[plan.is_stitch]).max() > _MOST_IN_PES_OBJECT:
+        settings["version"] = "6t"  # the part for design programs, which machines do not read, is left out
+    return settings
 
 
 def ascii_name(name: str, length: int) -> str:
@@ -84,6 +96,9 @@ def _refuse(plan: StitchPlan, form: Format, where: str) -> None:
         raise MachineFileError(f"{where}: stop {int(sewn[-1]) + 1} has no thread")
     if len(plan.stops) > form.most_stops:
         raise MachineFileError(f"{where}: {len(plan.stops)} stops; {form.name} holds {form.most_stops} at most")
+    colours = len({stop.thread.colour for stop in plan.stops})
+    if colours > form.most_colours:
+        raise MachineFileError(f"{where}: {colours} colours; {form.name} tells {form.most_colours} apart at most")
     if not np.isfinite(plan.needle_points).all():
         raise MachineFileError(f"{where}: a needle point is not a finite number")
 

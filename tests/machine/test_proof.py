@@ -20,7 +20,7 @@ def test_a_faithful_file_is_proved(fmt: str) -> None:
     assert proof.stitches_equal
     assert proof.stops_equal
     assert 0 < proof.max_shift_mm <= 0.0708
-    assert proof.colours_equal is (True if FORMATS[fmt].colours == "exact" else None)
+    assert proof.colours_equal is (None if FORMATS[fmt].colours == "none" else True)
     assert proof.trims_planned == 1
     assert proof.to_dict()["max_shift_mm"] == proof.max_shift_mm
 
@@ -45,6 +45,7 @@ def test_a_lost_needle_point_is_caught() -> None:
     assert not proof.ok
     assert proof.max_shift_mm == float("inf")
     assert not proof.stops_equal
+    assert proof.to_dict()["max_shift_mm"] is None
 
 
 def test_a_stop_one_stitch_late_is_caught() -> None:
@@ -62,6 +63,13 @@ def test_another_colour_is_caught_where_the_format_keeps_colours() -> None:
     proof = prove(three_stops(), replace(file, colours=("#2f5d62", "#2f5d62", "#d9a441")), SPOT)
     assert proof.colours_equal is False
     assert not proof.ok
+
+
+def test_neighbours_that_a_palette_merged_are_caught() -> None:
+    file = file_of("jef")
+    merged = replace(file, colours=(file.colours[0], file.colours[0], file.colours[2]))
+    assert prove(three_stops(), file, SPOT).ok
+    assert not prove(three_stops(), merged, SPOT).ok
 
 
 def test_another_placement_is_caught() -> None:

@@ -9,7 +9,7 @@ from machine_plans import COLOURS, plan_of, plans, three_stops
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import MachineFileError, ParameterError
 from stitchcraft.geometry.curves import mirrored
-from stitchcraft.machine import FORMATS, Placement, centred, decode, encode, file_colours, format_named, prove
+from stitchcraft.machine import FORMATS, Placement, centred, decode, encode, file_colours, format_named, prove, writing
 from stitchcraft.machine.writing import ascii_name
 from stitchcraft.units import to_units
 
@@ -79,6 +79,26 @@ def test_as_many_stops_as_a_format_holds_come_back_and_one_more_is_refused(fmt: 
     over = plan_of([[[(0, 0), (1, 0)]] for _ in range(most + 1)])
     with pytest.raises(MachineFileError, match=f"{most} at most"):
         encode(over, fmt)
+
+
+@pytest.mark.parametrize("fmt", ["pes", "pec"])
+def test_more_colours_than_a_palette_tells_apart_are_refused(fmt: str) -> None:
+    def coloured(count: int) -> StitchPlan:
+        runs = [[[(k % 30, k // 30), (k % 30 + 0.5, k // 30)]] for k in range(count)]
+        return plan_of(runs, colours=[f"#{7919 * k * 31 % 0xFFFFFF:06x}" for k in range(count)])
+
+    assert prove(coloured(64), decode(encode(coloured(64), fmt, placement=Placement()), fmt), Placement()).ok
+    with pytest.raises(MachineFileError, match="65 colours"):
+        encode(coloured(65), fmt)
+
+
+def test_a_pes_stop_too_long_for_its_second_part_is_written_without_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert writing._MOST_IN_PES_OBJECT < 2**16
+    assert b"CSewSeg" in encode(three_stops(), "pes")
+    monkeypatch.setattr(writing, "_MOST_IN_PES_OBJECT", 40)
+    data = encode(three_stops(), "pes", placement=Placement())
+    assert b"CSewSeg" not in data
+    assert prove(three_stops(), decode(data, "pes"), Placement()).ok
 
 
 def test_no_change_of_thread_goes_to_the_needle_that_is_in_use() -> None:
