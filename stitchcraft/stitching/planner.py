@@ -38,9 +38,9 @@ def plan(
 
     Style fields that are None take their value from the fabric. Within a stop the elements are sewn in the order
     that jumps least, but what overlaps keeps the order drawn, and a stop that is `ordered` is left as it is; lines
-    that touch are sewn in one go, and decorating lines that nearly meet share holes. Each stop starts near where the last one ended. Threads are locked at both ends,
-    cut where a jump is longer than *trim_over* and at the end of each stop. Stops without elements, and elements
-    too small for one stitch, are left out.
+    that touch are sewn in one go, and decorating lines that nearly meet share holes. Each stop starts near where
+    the last one ended. Threads are locked at both ends, cut where a jump is longer than *trim_over* and at the end
+    of each stop. Stops without elements, and elements too small for one stitch, are left out.
 
     Args:
         design: What to sew.
