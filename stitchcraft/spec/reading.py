@@ -246,5 +246,8 @@ def _error(problems: Iterable[Problem], text: str, source: str) -> SpecError:
         at = known(problem.path)
         return f"{source}:{lines[at]}: {problem}" if at else f"{source}: {problem}"
 
-    in_order = sorted(problems, key=lambda problem: order.get(known(problem.path), len(order)))
+    # a key that is missing comes after those that are wrong: it may well be one of them, misspelt
+    in_order = sorted(
+        problems, key=lambda problem: (problem.path not in lines, order.get(known(problem.path), len(order)))
+    )
     return SpecError(*(line(problem) for problem in in_order))

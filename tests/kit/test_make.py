@@ -69,7 +69,7 @@ def test_failure_midway_leaves_the_earlier_kit_as_it_was(tmp_path, monkeypatch):
     make_kit(spec, tmp_path / "kit")
     before = tree(tmp_path / "kit")
 
-    def fails(kit):
+    def fails(_kit):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("stitchcraft.kit.make.preview_png", fails)
@@ -101,7 +101,7 @@ def test_part_that_fits_no_field_is_an_error_with_a_remedy(tmp_path):
 
 
 def test_closure_lengths_that_disagree_are_one_error_with_the_number(tmp_path):
-    text = PLAIN + '[tab]\nlength = 140\nsnap = { inset = 25 }\n[closure]\ndrop = 60\n'
+    text = PLAIN + "[tab]\nlength = 140\nsnap = { inset = 25 }\n[closure]\ndrop = 60\n"
     kit = make_kit(spec_file(tmp_path, text), tmp_path / "kit")
     errors = [finding for finding in kit.findings if finding.level == "error"]
     # by hand: 140 - 25 - 6.35 - 4 = 104.65, against 60

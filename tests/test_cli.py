@@ -1,0 +1,118 @@
+"""The command line, as a person meets it: in a process of its own."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SPEC = """
+parts = ["tab"]
+[bag]
+width = 240
+height = 200
+[machine]
+formats = ["dst", "exp"]
+[style]
+decoration = { kind = "none" }
+"""
+
+
+def run(*words, folder=None):
+    return subprocess.run(
+        [sys.executable, "-m", "stitchcraft", *map(str, words)],
+        capture_output=True, text=True, check=False, cwd=folder, timeout=120,
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def kit(tmp_path_factory) -> Path:
+    folder = tmp_path_factory.mktemp("cli")
+    (folder / "bag.toml").write_text(SPEC, encoding="utf-8")
+    done = run("make", folder / "bag.toml", "-o", folder / "kit")
+    assert done.returncode == 0, done.stderr
+    assert "tab-front" in done.stdout
+    assert done.stderr == ""
+    return folder / "kit"
+
+
+def test_make_prints_a_table_and_writes_the_kit(kit):
+    assert (kit / "report.json").exists()
+
+
+def test_make_json_is_the_report(kit):
+    done = run("make", kit.parent / "bag.toml", "-o", kit.parent / "again", "--json")
+    assert json.loads(done.stdout) == json.loads((kit.parent / "again" / "report.json").read_text(encoding="utf-8"))
+
+
+def test_check_says_what_a_file_holds_and_fails_when_it_does_not_fit(kit):
+    good = run("check", kit / "tab-front.dst", kit / "tab-back.exp", "--hoop", "130x180")
+    assert good.returncode == 0
+    assert good.stdout.count("to spare") == 2
+    small = run("check", kit / "tab-front.dst", "--hoop", "50x50")
+    assert small.returncode == 1
+    assert "hoop-fit" in small.stderr
+    as_json = json.loads(run("check", kit / "tab-front.dst", "--hoop", "50x50", "--json").stdout)
+    assert as_json[0]["stitches"] == sum(stop["stitches"] for stop in as_json[0]["stops"])
+    assert as_json[0]["findings"][0]["code"] == "hoop-fit"
+
+
+def test_new_writes_a_spec_that_make_accepts(tmp_path):
+    assert run("new", tmp_path / "mine.toml", "--name", "Plover pouch").returncode == 0
+    text = (tmp_path / "mine.toml").read_text(encoding="utf-8")
+    assert "Plover pouch" in text
+    again = run("new", tmp_path / "mine.toml")
+    assert again.returncode == 2
+    assert (tmp_path / "mine.toml").read_text(encoding="utf-8") == text
+    done = run("make", tmp_path / "mine.toml", "-o", tmp_path / "kit", "--quiet")
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize("suffix", ["svg", "png"])
+def test_draw_makes_a_picture_of_a_file_and_of_a_spec(kit, tmp_path, suffix):
+    for source, extra in ((kit / "tab-front.dst", []), (kit.parent / "bag.toml", ["--part", "tab-back"])):
+        target = tmp_path / f"{source.stem}.{suffix}"
+        assert run("draw", source, "-o", target, *extra).returncode == 0
+        assert target.read_bytes()[:4] in (b"<svg", b"\x89PNG")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["make", "nowhere.toml", "-o", "kit"], "nowhere.toml"),
+        (["make", "bad.toml", "-o", "kit"], "wdith"),
+        (["make", "syntax.toml", "-o", "kit"], "syntax.toml:2"),
+        (["make", "good.toml"], "output"),
+        (["make", "good.toml", "-o", "good.toml"], "is a file"),
+        (["check", "empty.dst"], "empty"),
+        (["check", "noise.pes"], "noise.pes"),
+        (["check", "noise.pes", "--hoop", "big"], "big"),
+        (["check", "."], "suffix"),
+        (["draw", "good.toml", "-o", "x.bmp"], ".bmp"),
+        (["draw", "good.toml", "-o", "x.png", "--part", "sleeve"], "sleeve"),
+        (["mkae"], "mkae"),
+    ],
+)
+def test_bad_input_is_one_clear_line_and_status_2(tmp_path, words, says):
+    (tmp_path / "good.toml").write_text(SPEC, encoding="utf-8")
+    (tmp_path / "bad.toml").write_text(SPEC.replace("width", "wdith"), encoding="utf-8")
+    (tmp_path / "syntax.toml").write_text("name = 1\n[bag\n", encoding="utf-8")
+    (tmp_path / "empty.dst").write_bytes(b"")
+    (tmp_path / "noise.pes").write_bytes(bytes(range(256)) * 4)
+    before = sorted(tmp_path.iterdir())
+    done = run(*words, folder=tmp_path)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.startswith("stitchcraft: ")
+    assert done.stderr.count("\n") == 1
+    assert says in done.stderr
+    assert sorted(tmp_path.iterdir()) == before
+
+
+def test_findings_of_error_level_set_the_status_but_the_kit_is_written(tmp_path):
+    (tmp_path / "bag.toml").write_text(SPEC.replace("[machine]", '[machine]\nhoops = ["50x50"]'), encoding="utf-8")
+    done = run("make", "bag.toml", "-o", "kit", folder=tmp_path)
+    assert done.returncode == 1
+    assert "hoop-fit" in done.stderr
+    assert (tmp_path / "kit" / "tab-front.dst").exists()
