@@ -46,7 +46,7 @@ class Hoop:
     def __init__(self, width: Length, height: Length) -> None:
         for side, value in (("width", width), ("height", height)):
             length = length_between(value, name=f"hoop {side}", low=SMALLEST_FIELD_MM, high=LARGEST_FIELD_MM)
-            object.__setattr__(self, side, length)
+            object.__setattr__(self, side, round(length, 6))  # 7 in is 177.8 mm, not 177.79999999999998
 
     @classmethod
     def parse(cls, text: str) -> Hoop:
@@ -177,7 +177,7 @@ class Machine:
             raise ParameterError("formats", formats, "a list of file formats, at least one")
         for fmt in formats:
             if fmt not in FORMATS:
-                raise ParameterError("formats", fmt, "of " + ", ".join(FORMATS))
+                raise ParameterError("formats", fmt, "one of " + ", ".join(FORMATS))
         for name, values in (("hoops", fields), ("formats", tuple(formats))):
             twice = [value for k, value in enumerate(values) if value in values[:k]]
             if twice:
