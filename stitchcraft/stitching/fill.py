@@ -16,7 +16,7 @@ from stitchcraft.geometry.curves import polygons_of, turned
 from stitchcraft.stitching.fill_order import Sewn, leaving, order_of_sections
 from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns
 from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
-from stitchcraft.stitching.fill_travel import OVER_SEWN, Travel
+from stitchcraft.stitching.fill_travel import OVER_SEWN, TURN_OVERHANG_MM, Travel
 from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
 from stitchcraft.stitching.pieces import Piece, Run
 from stitchcraft.units import length_between, number_between
@@ -273,7 +273,7 @@ class _Fill:
             here, there = points[start[row] - 1], points[start[row]]
             span = int(self.rows.spans_of(before.section)[0 if before.end else -1])
             goal_span = int(self.rows.spans_of(after.section)[-1 if after.end else 0])
-            if self.travel.next_door(span, goal_span):
+            if self.travel.overhang(float(here[0]), span, goal_span) <= TURN_OVERHANG_MM:
                 gaps[row] = self._turn(here, there, goal_span)
             else:
                 way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)

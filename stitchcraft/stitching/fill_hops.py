@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from stitchcraft.design import FloatArray
-from stitchcraft.stitching.fill_travel import OVER_SEWN, Travel
+from stitchcraft.stitching.fill_travel import OVER_SEWN, TURN_OVERHANG_MM, Travel
 
 UNREACHED = 20.0
 """Price of a millimetre to where no row leads, against 1 for rows to come."""
@@ -53,9 +53,9 @@ class Hops:
 
     def _looked_up(self, start: int, goal: int) -> Hop:
         travel = self.travel
-        direct = travel.next_door(int(travel.span_at[start]), int(travel.span_at[goal]))
-        if direct:
-            return float(np.hypot(*(travel.at[goal] - travel.at[start]))), ()
+        beside = travel.overhang(float(travel.at[start, 0]), int(travel.span_at[start]), int(travel.span_at[goal]))
+        if beside <= TURN_OVERHANG_MM:
+            return float(np.hypot(*(travel.at[goal] - travel.at[start]))), ((int(travel.rooms[start, 0]), beside),)
         before = self._ways_from(start)
         in_room: dict[int, float] = {}
         total, here = 0.0, goal

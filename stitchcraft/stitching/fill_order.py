@@ -21,8 +21,11 @@ from stitchcraft.stitching.fill_travel import Travel
 SEARCHED_UP_TO = 160
 """More sections than this are sewn in the order of the tree, without the local search."""
 
-TURNS_PER_SECTION = 400
+TURNS_PER_SECTION = 600
 MOST_TURNS = 16000
+SHARE_WORTH_ALL = 0.02
+"""With less travel than this share of the rows to begin with, the search is shorter in proportion."""
+
 ROOTS_TRIED = 12
 
 
@@ -70,7 +73,9 @@ def order_of_sections(
     )
     tour = min((_with_sides(costs, _tree(travel, root)) for root in _roots(count)), key=costs.total)
     if count <= SEARCHED_UP_TO:
-        tour = improved(costs, tour, chance=random.Random(seed), turns=min(MOST_TURNS, TURNS_PER_SECTION * count))
+        share = costs.total(tour) / max(float((travel.rows.high - travel.rows.low).sum()), 1e-9)
+        turns = int(min(MOST_TURNS, TURNS_PER_SECTION * count) * min(1.0, share / SHARE_WORTH_ALL))
+        tour = improved(costs, tour, chance=random.Random(seed), turns=turns)
     return [Sewn(section, mode >> 1, mode & 1) for section, mode in tour]
 
 

@@ -30,6 +30,9 @@ STRAY_MM = 0.2
 """How far a way may stray from its stitches where it bends."""
 
 SHORTEST_MM = 0.8
+TURN_OVERHANG_MM = 3.0
+"""From row to row a plain turn may run this far beside the later of the two."""
+
 _DOORSTEPS = 3
 
 
@@ -149,14 +152,19 @@ class Travel:
         dx = np.maximum(np.maximum(rows.low - point[0], point[0] - rows.high), 0.0)
         return int(np.argmin(dx**2 + (rows.y - point[1]) ** 2))
 
-    def next_door(self, span: int, goal_span: int) -> bool:
-        """Whether two spans lie one above the other and touch, so that a turn leads from one to the other."""
+    def overhang(self, x: float, span: int, goal_span: int) -> float:
+        """How far a place on one span lies outside the span above or below it, mm.
+
+        Up to `TURN_OVERHANG_MM` a plain turn leads from one row to the other; infinite if the two spans are
+        not neighbours that touch.
+        """
         rows = self.rows
-        return bool(
-            abs(rows.row[span] - rows.row[goal_span]) == 1
-            and rows.low[span] < rows.high[goal_span]
-            and rows.low[goal_span] < rows.high[span]
-        )
+        low, high = float(rows.low[goal_span]), float(rows.high[goal_span])
+        if abs(int(rows.row[span]) - int(rows.row[goal_span])) != 1:
+            return math.inf
+        if not (rows.low[span] < high and low < rows.high[span]):
+            return math.inf
+        return max(low - x, x - high, 0.0)
 
     def way(self, start: FloatArray, goal: FloatArray, *, span: int, goal_span: int, price: FloatArray) -> Way:
         """Find the cheapest way between two places.
