@@ -9,7 +9,7 @@ offers more than one pair of ends, the pair is chosen anew whenever the tour abo
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from random import Random
 from typing import Final
@@ -18,6 +18,7 @@ import numpy as np
 
 from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.stitching.order_exact import IntArray, Task
+from stitchcraft.stitching.order_strips import strip_orders
 from stitchcraft.stitching.order_tour import LEAST_GAIN_MM, Tour
 from stitchcraft.stitching.order_ways import best_ways, nearest_first, travel_along
 
@@ -161,14 +162,17 @@ class Search:
         distance = np.hypot(*(self.xy[unique] - self.xy[node]).T)
         return unique[np.argsort(distance, kind="stable")[:NEAR_FIRST]].tolist()
 
-    def run(self, effort: Effort, random: Random) -> None:
-        """Improve the tour as far as the moves go, then shake it and keep what is not worse."""
-        tour = self.tour
-        tour.settle(tour.nodes[::-1])
+    def settle(self) -> None:
+        """Improve the tour as far as the moves go."""
+        self.tour.settle(self.tour.nodes[::-1])
         self._choose_pairs(range(self.leave))
+
+    def shake(self, times: int, random: Random) -> None:
+        """Shake the tour, settle what was touched, and keep what is not worse, so many times."""
+        tour = self.tour
         kept = (tour.nodes[:], tour.place[:])
         width = max(1, min(WIDEST_SHAKE, len(tour.nodes) // 4))
-        for _ in range(effort.shakes):
+        for _ in range(times):
             shaken = tour.shake(random, width)
             if shaken is None:
                 continue
@@ -250,12 +254,24 @@ def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, s
     """Improve a sequence of states of pieces that all have pairs of ends, as far as the effort for them goes."""
     effort = effort_for(task.pieces)
     best, least = states, travel_along(task, states)
-    for start in range(effort.starts):
-        first = None if start == 0 else int(task.first[start * task.pieces // effort.starts])
-        search = Search(task, pairs, states if first is None else nearest_first(task, first=first))
-        search.run(effort, Random(seed * 1000 + start))
+    for start, search in enumerate(_starts(task, pairs, states, effort.starts)):
+        search.shake(effort.shakes, Random(seed * 1000 + start))
         found = best_ways(task, search.states())
         travel = travel_along(task, found)
         if travel < least - LEAST_GAIN_MM:
             best, least = found, travel
     return best
+
+
+def _starts(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, count: int) -> Iterator[Search]:
+    """Settled searches from so many different orders; the first is the best of what is at hand."""
+    rivals: list[tuple[float, int, Search]] = []
+    for rival in (states, *strip_orders(task, best=2)):
+        search = Search(task, pairs, rival)
+        search.settle()
+        rivals.append((travel_along(task, search.states()), len(rivals), search))
+    yield min(rivals, key=lambda one: one[:2])[2]
+    for k in range(1, count):
+        search = Search(task, pairs, nearest_first(task, first=int(task.first[k * task.pieces // count])))
+        search.settle()
+        yield search
