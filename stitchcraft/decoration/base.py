@@ -28,8 +28,8 @@ SHORTEST_MM: Final = DECORATION["shortest_piece"].value
 GRAZING_MM: Final = DECORATION["grazing"].value
 """A clipped line that nowhere gets farther from the edge than this is left out: it would read as a doubled edge."""
 
-_HAIR_MM: Final = 1e-6
-"""The area is shrunk by this before anything is cut to it, so that nothing lies outside for a rounding error."""
+TOUCH_MM: Final = 1e-7
+"""A motif that touches the edge counts as inside it, whatever the last bits of its coordinates say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +211,8 @@ def line_stitch(word: str) -> LineStitch:
 
 def usable_part(area: Polygonal, inset: float) -> list[shapely.Polygon]:
     """The parts of an area that are left inside an inset, in a stable order, however its rings were written."""
-    return polygons_of(grown(shapely.normalize(area), -max(inset, _HAIR_MM)), smallest_mm2=SHORTEST_MM**2)
+    shape = shapely.normalize(area)
+    return polygons_of(grown(shape, -inset) if inset > 0 else shape, smallest_mm2=SHORTEST_MM**2)
 
 
 def _checked_area(area: Polygonal) -> Polygonal:

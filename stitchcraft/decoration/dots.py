@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from stitchcraft.decoration.base import (
+    TOUCH_MM,
     Decoration,
     Drawing,
     Point,
@@ -137,11 +138,12 @@ class Dots(Decoration):
         radius = float(self.diameter) / 2
         if self.edge == "fade":
             size = radius * np.clip(0.3 + 0.7 * room / (1.5 * float(self.pitch)), 0.0, 1.0)
-            return np.where(inside & (room >= size) & (2 * size >= DECORATION["dot_smallest"].value), size, 0.0)
-        size = np.where(inside & (room >= radius), radius, 0.0)
-        if self.edge == "clip":
-            size = np.where(~(inside & (room >= radius)) & (room < radius), -radius, size)
-        return size
+            return np.where(
+                inside & (room >= size - TOUCH_MM) & (2 * size >= DECORATION["dot_smallest"].value), size, 0.0
+            )
+        whole = inside & (room >= radius - TOUCH_MM)
+        cut = ~whole & (room < radius) & (self.edge == "clip")
+        return np.where(whole, radius, np.where(cut, -radius, 0.0))
 
 
 def _whole_dot(centre: FloatArray, radius: float, angle: float, stitch: str) -> Element:

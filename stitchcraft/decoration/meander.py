@@ -175,7 +175,9 @@ def _around(tree: BaseGeometry, part: shapely.Polygon, gap: float) -> list[Float
             body = shapely.buffer(wide, -share * gap, quad_segs=segments)
             break
     inner = polygons_of(body.intersection(grown(part, -gap / 4)))
-    return [evened(rounded(closed(piece.exterior.coords), part, gap), part, gap) for piece in inner]
+    rings = [evened(rounded(closed(piece.exterior.coords), part, gap), part, gap) for piece in inner]
+    # a loop shorter than the circle that a gap has room for is a knot, not a meander
+    return [ring for ring in rings if length_of(ring) >= math.pi * gap / 2]
 
 
 def _holes(shape: BaseGeometry) -> int:

@@ -9,7 +9,7 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, LINE_STITCHES, Drawing, Point, one_of, settle
+from stitchcraft.decoration.base import CUT_OR_WHOLE, LINE_STITCHES, TOUCH_MM, Drawing, Point, one_of, settle
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
@@ -61,9 +61,11 @@ class Petals(LineDecoration):
             return self._in_runs(area, anchor)
         elements: list[Element] = []
         for part in area:
+            room = shapely.buffer(part, TOUCH_MM, join_style="mitre")
             shapely.prepare(part)
+            shapely.prepare(room)
             for one, other in self._motifs(Frame(anchor, self.angle), area):
-                elements.extend(self._filled(one, other, part))
+                elements.extend(self._filled(one, other, part, room))
         return Drawing(tuple(elements), len(elements), filled_mm2=sum(_area_of(element) for element in elements))
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
@@ -75,9 +77,11 @@ class Petals(LineDecoration):
                 petals.append([frame.out(side) for side in _petal(centre, length, upright=True)])
         return petals
 
-    def _filled(self, one: FloatArray, other: FloatArray, part: shapely.Polygon) -> list[Element]:
+    def _filled(
+        self, one: FloatArray, other: FloatArray, part: shapely.Polygon, room: shapely.Polygon
+    ) -> list[Element]:
         petal = shapely.Polygon(joined(one, other[::-1]))
-        if part.contains(petal):
+        if room.contains(petal):
             return [_satin_petal(one)]
         if self._whole() or not part.intersects(petal):
             return []

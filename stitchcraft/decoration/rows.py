@@ -46,7 +46,7 @@ class RowDecoration(LineDecoration):
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         drawing = self._in_runs(area, anchor)
-        return replace(drawing, motifs=round(drawing.line_mm / length_of(self._repeat(0))))
+        return replace(drawing, motifs=math.ceil(drawing.line_mm / length_of(self._repeat(0))))
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
         width, spacing = float(self.width), float(self.spacing)

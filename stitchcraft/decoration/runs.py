@@ -15,13 +15,13 @@ import numpy as np
 import shapely
 from shapely.ops import substring
 
-from stitchcraft.decoration.base import GRAZING_MM, SHORTEST_MM, Drawing, line_stitch
+from stitchcraft.decoration.base import GRAZING_MM, SHORTEST_MM, TOUCH_MM, Drawing, line_stitch
 from stitchcraft.design import FloatArray, Line
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.geometry.curves import length_of, lines_of
 
 _ON_EDGE_MM = 1e-5
-_JOIN_MM = 2e-3
+_JOIN_MM = 5e-7
 
 
 Motif: TypeAlias = list[FloatArray]
@@ -51,17 +51,23 @@ def cut_to(motifs: Sequence[Motif], part: shapely.Polygon, *, grazing: float, wh
         whole: Keep only the motifs all of whose lines lie inside.
     """
     shapely.prepare(part)
+    room = shapely.buffer(part, TOUCH_MM, join_style="mitre")
+    shapely.prepare(room)
     seen: set[tuple[tuple[float, ...], ...]] = set()
     pieces: list[FloatArray] = []
     count = 0
     for motif in motifs:
         lines = [shapely.LineString(path) for path in motif]
-        inside = [bool(part.contains(line)) for line in lines]
+        inside = [bool(room.contains(line)) for line in lines]
         if whole and not all(inside):
             continue
         found = False
         for line, path, all_in in zip(lines, motif, inside, strict=True):
-            left = [path] if all_in else _cut_line(line, part, grazing)
+            if not all_in:
+                left = _cut_line(line, part, grazing)
+            else:
+                # a line that touches the edge may run along it
+                left = [path] if whole or part.contains_properly(line) or _worth_sewing(path, part, grazing) else []
             found = found or bool(left)
             if (key := _key(path)) not in seen:
                 seen.add(key)
@@ -116,6 +122,8 @@ def sewn_lines(
     count, line_mm, link_mm = 0, 0.0, 0.0
     for part in area:
         cut = cut_to(motifs, part, grazing=max(GRAZING_MM, crumb / 3), whole=whole)
+        if not cut.pieces:
+            continue
         count += cut.motifs
         if border:
             ways = [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
@@ -190,7 +198,7 @@ def _loose_ends(pieces: list[FloatArray]) -> list[int]:
     meeting: dict[tuple[float, float], list[int]] = {}
     for index, piece in enumerate(pieces):
         for end, (x, y) in enumerate((piece[0], piece[-1])):
-            meeting.setdefault((round(x, 4) + 0.0, round(y, 4) + 0.0), []).append(2 * index + end)
+            meeting.setdefault((round(x, 6) + 0.0, round(y, 6) + 0.0), []).append(2 * index + end)
     return [ends[0] for ends in meeting.values() if len(ends) % 2]
 
 
