@@ -74,20 +74,26 @@ def with_shared_holes(strands: Sequence[Strand]) -> list[Strand]:
 def _holes_of(strands: Sequence[Strand]) -> _Holes:
     xy, firm, index = [], [], []
     for strand in strands:
-        spots = np.ascontiguousarray(strand.xy).view(np.complex128).ravel()
-        _, first, use = np.unique(spots, return_index=True, return_inverse=True)
-        order = np.argsort(first)
-        rank = np.empty_like(order)
-        rank[order] = np.arange(len(order))
-        base = strand.xy[first[order]]
+        first, use = _once_each(strand.xy) if strand.exact else (slice(None), np.arange(len(strand.xy)))
+        base = strand.xy[first]
         fixed = np.zeros(len(base), dtype=bool)
         fixed[corners_of(base)] = True
-        fixed[rank[use[-1]]] = True
+        fixed[use[-1]] = True
         xy.append(base)
         firm.append(fixed)
-        index.append(rank[use])
+        index.append(use)
     counts = [len(base) for base in xy]
     return _Holes(np.vstack(xy), np.concatenate(firm), np.concatenate([[0], np.cumsum(counts)]), index)
+
+
+def _once_each(xy: FloatArray) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The needle points that make a hole, in order of sewing, and for every needle point which hole that is."""
+    spots = np.ascontiguousarray(xy).view(np.complex128).ravel()
+    _, first, use = np.unique(spots, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order))
+    return first[order], rank[use]
 
 
 def _near_pairs(xy: FloatArray) -> list[tuple[int, int]]:
@@ -95,15 +101,14 @@ def _near_pairs(xy: FloatArray) -> list[tuple[int, int]]:
     cell = np.floor((xy - xy.min(axis=0)) / SHARE_MM).astype(np.int64)
     wide = int(cell[:, 1].max()) + 3
     key = cell[:, 0] * wide + cell[:, 1]
-    order = np.argsort(key, kind="stable")
+    order = np.argsort(key)
     ranked = key[order]
     found = []
-    for step in (0, 1, wide - 1, wide, wide + 1):
-        low = np.searchsorted(ranked, ranked + step, side="left")
-        high = np.searchsorted(ranked, ranked + step, side="right")
-        if step == 0:
-            low = np.arange(1, len(ranked) + 1)
-        count = np.maximum(high - low, 0)
+    # the rest of its own cell and the cell above; then the three cells beside it, whose keys follow on one another
+    after = np.arange(1, len(ranked) + 1), np.searchsorted(ranked, ranked + 1, side="right")
+    beside = np.searchsorted(ranked, ranked + wide - 1), np.searchsorted(ranked, ranked + wide + 1, side="right")
+    for low, high in (after, beside):
+        count = high - low
         one = np.repeat(np.arange(len(ranked)), count)
         other = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(low, count)
         found.append(np.column_stack([order[one], order[other]]))

@@ -39,12 +39,12 @@ def best_of(work: Callable[[], object], rounds: int = 3) -> float:
 
 
 def meander(stitches: int, length: float = 2.5) -> np.ndarray:
-    """A line of waves, in rows of a metre, as long as so many stitches."""
-    row = 1000.0
-    rows = max(1, round(stitches * length / (row * 1.3)))
-    x = np.linspace(0.0, row, 1001)
-    paths = [np.column_stack([x if k % 2 == 0 else x[::-1], 4 * np.sin(x / 4) + 12 * k % 4000]) for k in range(rows)]
-    return np.vstack(paths)
+    """A line of waves, in rows of four metres that keep clear of one another, as long as so many stitches."""
+    x = np.linspace(-2000.0, 2000.0, 4001)
+    wave = 2 * np.sin(x / 2)
+    rows = max(1, round(stitches * length / np.hypot(np.diff(x), np.diff(wave)).sum()))
+    paths = [np.column_stack([x, wave + 7 * row])[:: 1 if row % 2 == 0 else -1] for row in range(rows)]
+    return np.vstack(paths) - [0.0, 3.5 * rows]
 
 
 def as_dst(made: StitchPlan) -> bytes:
