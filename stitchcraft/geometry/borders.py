@@ -77,7 +77,7 @@ def border_rails(path: ArrayLike, *, width: float, shift: float = 0.0) -> tuple[
 
     Returns:
         Left and right rail as seen in the direction of travel, both (m, 2) mm and paired point by point. For a
-        closed path both are closed and start at its first point.
+        closed path both are closed, and the line between their first points passes through the path's.
 
     Raises:
         ParameterError: If the path has no length or is not finite, or the width is not above 0.
@@ -100,7 +100,8 @@ def border_rails(path: ArrayLike, *, width: float, shift: float = 0.0) -> tuple[
     pairs = _unfolded(pairs.swapped(), shift - width / 2).swapped()
     if not is_closed:
         return pairs.left, pairs.right
-    first = int(np.flatnonzero(pairs.vertex >= start)[0])
+    at_start = np.flatnonzero(pairs.vertex == start)
+    first = int(at_start[len(at_start) // 2])
     order = np.concatenate([np.arange(first, len(pairs.vertex) - 1), np.arange(first + 1)])
     return pairs.left[order], pairs.right[order]
 
@@ -177,7 +178,8 @@ def _raw(line: FloatArray, left: float, right: float) -> _Pairs:
     fanned = sharp > math.radians(MITRE_DEG)
     count = np.ones(len(line), dtype=int)
     count[(sharp >= math.radians(SMOOTH_DEG)) & ~fanned] = 3
-    count[fanned] = np.ceil(sharp[fanned] / fan_step).astype(int) + 1
+    # an odd number, so that one of them passes through the corner itself
+    count[fanned] = 2 * np.ceil(sharp[fanned] / fan_step / 2).astype(int) + 1
     of = np.repeat(np.arange(len(line)), count)
     place = np.arange(len(of)) - np.repeat(np.cumsum(count) - count, count)
     share = np.where(count[of] > 1, place / np.maximum(count[of] - 1, 1), 0.5)

@@ -132,7 +132,9 @@ def _spine(polygon: shapely.Polygon, stroke: Stroke, step: float) -> tuple[Float
         path, radius = path[::-1], radius[::-1]
     along = distances_along(path)
     count = max(8, math.ceil(along[-1] / (step / 6)))
-    place = np.linspace(0.0, along[-1], count + 1)
+    # a foot on the outline itself would see it on both sides
+    clear = 0.0 if stroke.closed else 1e-3
+    place = np.linspace(clear, along[-1] - clear, count + 1)
     foot = at_distances(path, place)
     half = np.interp(place, along, radius) * REACH[0] + REACH[1]
     window = max(1, int(SMOOTHING * size / (along[-1] / count)))

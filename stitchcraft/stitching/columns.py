@@ -153,6 +153,20 @@ def stations(rails: Rails, step: float) -> FloatArray:
     return np.interp(np.concatenate(marks), travelled, np.arange(len(travelled), dtype=np.float64))
 
 
+def from_a_side(rails: Rails) -> Rails:
+    """Turn closed rails so that they begin in the middle of their longest stretch without a corner."""
+    tips = sorted({index for index, _ in _tips(rails)})
+    if not tips:
+        return rails
+    travelled = rails.travelled
+    total = float(travelled[-1])
+    places = travelled[tips]
+    room = np.diff(np.append(places, places[0] + total))
+    longest = int(np.argmax(np.round(room, 6)))
+    middle = (float(places[longest]) + float(room[longest]) / 2) % total
+    return rails.rolled(float(np.interp(middle, travelled, np.arange(len(travelled), dtype=np.float64))))
+
+
 def _tips(rails: Rails) -> list[tuple[int, int]]:
     """The sharp corners of whichever side is longer there: (index, 0 on *a* or 1 on *b*)."""
     found: list[tuple[int, int]] = []

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
-from stitchcraft.stitching.columns import Rails, stations, widened
+from stitchcraft.stitching.columns import Rails, from_a_side, stations, widened
 from stitchcraft.stitching.pieces import Piece, Run, piece_of, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
@@ -34,6 +34,8 @@ def column_piece(drawn: Rails, settings: SatinSettings, *, spaced: bool = False)
     """
     if drawn.width.max() <= NARROWEST_MM:
         return _line_piece(drawn, settings)
+    if drawn.closed and not spaced:
+        drawn = from_a_side(drawn)
     lines = widened(drawn, settings.compensation, settings.compensation_share)
     where = np.arange(len(drawn.a), dtype=np.float64)
     if not spaced:

@@ -121,12 +121,8 @@ def _alternated(
     trial = points.copy()
     trial[place[short]] += line[short] * (far[short] / length[short])[:, None]
     bad = _too_near(trial, gap, ring=ring) | _too_near(trial, gap, ring=ring, steps=(4,))
-    failed = np.zeros(len(middle), dtype=bool)
-    failed[crowd[bad[place]]] = True
-    back = place[failed[crowd]]
-    trial[back] = points[back]
-    still = np.zeros(len(points), dtype=bool)
-    still[back] = True
+    still = crowded & spread(bad, 4)
+    trial[still] = points[still]
     return trial, still
 
 

@@ -10,6 +10,12 @@ from numpy.typing import NDArray
 from stitchcraft.design import FloatArray
 from stitchcraft.stitching.short_stitches import Cells, nearest, put, spread
 
+SLANT_MM: Final = 0.1
+"""A line of a zigzag is so much longer than the column is wide, at the most."""
+
+SHIFTS: Final = (0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0)
+"""How far a penetration may be moved along its line to keep off others, in gaps, in order of trial."""
+
 PHASES: Final = (0.0, 0.5, 0.25, 0.75)
 """Where successive lines are split, as a share of the split length: no two neighbours in line, no diagonals."""
 
@@ -30,7 +36,7 @@ def split(
     Args:
         points: (n, 2) needle points in order, mm.
         on_a: (n,) which of them lie on rail *a*.
-        longest: Lines up to this are left whole, mm; no stitch of a split line is longer.
+        longest: Lines up to this, give or take their slant, are left whole, mm; a split one has no stitch longer.
         gap: Least distance between two penetrations, mm.
         moved: (n,) which of them were pulled in; None for none.
         everywhere: As for `kept_apart`.
@@ -40,7 +46,8 @@ def split(
     """
     move = np.diff(points, axis=0)
     length = np.hypot(*move.T)
-    if not len(length) or length.max() <= longest:
+    whole = longest + SLANT_MM
+    if not len(length) or length.max() <= whole:
         return points
     spacing = longest * 4 / 7
     margin = spacing / 4
@@ -48,7 +55,7 @@ def split(
     phase = np.asarray(PHASES)[line % len(PHASES)] * spacing
     first = np.ceil((margin - length / 2 - phase) / spacing)
     last = np.floor((length / 2 - margin - phase) / spacing)
-    added = np.where(length > longest, np.maximum(last - first + 1, 0), 0).astype(int)
+    added = np.where(length > whole, np.maximum(last - first + 1, 0), 0).astype(int)
     of = np.repeat(line, added + 1)
     number = np.arange(len(of)) - np.repeat(np.cumsum(added + 1) - added - 1, added + 1)
     forth = on_a[:-1][of]
@@ -69,19 +76,21 @@ def split(
     doubtful = np.flatnonzero((number > 0) & tight[of])
     if not len(doubtful):
         return result
-    near = spread(tight, 4 * apart)
-    return np.delete(result, _crowded(result, doubtful, points[:-1][near], gap), axis=0)
-
-
-def _crowded(points: FloatArray, doubtful: NDArray[np.intp], others: FloatArray, gap: float) -> list[int]:
-    """Which of the doubtful points lie too near to one of the others, or to an earlier one of themselves."""
     cells: Cells = {}
-    for x, y in others.tolist():
+    for x, y in points[:-1][spread(tight, 4 * apart)].tolist():
         put(cells, (x, y), gap)
-    crowded = []
-    for row, (x, y) in zip(doubtful.tolist(), points[doubtful].tolist(), strict=True):
-        if nearest(cells, (x, y), gap) < gap:
-            crowded.append(row)
+    ahead = move / np.maximum(length, 1e-9)[:, None]
+    room = np.column_stack([along, length[of] - along]) - margin / 2
+    dropped = []
+    for row, (x, y), (ux, uy), (before, after) in zip(
+        doubtful.tolist(), result[doubtful].tolist(), ahead[of[doubtful]].tolist(), room[doubtful].tolist(), strict=True
+    ):
+        for shift in (k * gap for k in SHIFTS):
+            place = (x + ux * shift, y + uy * shift)
+            if -before <= shift <= after and nearest(cells, place, gap) >= gap:
+                result[row] = place
+                put(cells, place, gap)
+                break
         else:
-            put(cells, (x, y), gap)
-    return crowded
+            dropped.append(row)
+    return np.delete(result, dropped, axis=0)
