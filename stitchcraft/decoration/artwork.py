@@ -40,6 +40,7 @@ from stitchcraft.units import Length, length_between, mm_text
 STITCHES: Final = ("running", "triple", "satin", "fill")
 PLACES: Final = ("area", "anchor")
 
+_BATCH: Final = 32
 _HEIGHTS: Final = 41
 _CUT_SHARE: Final = 0.01
 _CRUMB_SHARE: Final = 0.1
@@ -217,20 +218,20 @@ class Artwork(Decoration):
     def _placed(self, room: shapely.MultiPolygon, anchor: Point) -> list[_Ink]:
         """The drawing's lines and areas where they go, in the order of drawing."""
         left, bottom, right, top = self.drawing.bounds
-        middle = np.array([(left + right) / 2, (bottom + top) / 2])
+        middle, scale = np.array([(left + right) / 2, (bottom + top) / 2]), self.scale
         corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
-        around = turned((corners - middle) * self.scale, self.angle)
-        centre = np.asarray(anchor if self.place == "anchor" else _roomiest(room, shapely.Polygon(around).envelope))
+        around = shapely.Polygon(turned((corners - middle) * scale, self.angle)).envelope
+        centre = np.asarray(anchor if self.place == "anchor" else _roomiest(room, around))
 
         def put(xy: FloatArray) -> FloatArray:
-            return turned((xy - middle) * self.scale, self.angle, centre)
+            return turned((xy - middle) * scale, self.angle, centre)
 
         inks = []
         for shape in self.drawing.shapes:
             if shape.fill is not None:
                 inks.append(_Ink(shape.fill, shapely.transform(polygons_of_shape(shape), put), 0.0))
             if shape.stroke is not None:
-                width = shape.stroke_width_mm * self.scale
+                width = shape.stroke_width_mm * scale
                 lines = [shapely.LineString(put(path)) for path in _paths(shape)]
                 if width > PLANNING["satin_split"].value and self.stitch not in ("running", "triple"):
                     inks.append(_Ink(shape.stroke, _band(shapely.MultiLineString(lines), width), 0.0))
@@ -240,17 +241,22 @@ class Artwork(Decoration):
 
     def _uncovered(self, inks: list[_Ink]) -> list[_Ink]:
         """Take away from each line and area what areas drawn later cover."""
-        areas = [index for index, ink in enumerate(inks) if not ink.width]
-        tree = shapely.STRtree([inks[index].shape for index in areas])
         shown = []
-        for index, ink in enumerate(inks):
-            later = sorted(areas[hit] for hit in tree.query(ink.shape, predicate="intersects") if areas[hit] > index)
-            if later:
-                cover = shapely.union_all([inks[hit].shape for hit in later])
-                ink = replace(ink, shape=shapely.difference(ink.shape, cover))
-            if not ink.shape.is_empty:
-                shown.append(ink)
-        return shown
+        cover: BaseGeometry = shapely.Polygon()
+        recent: list[BaseGeometry] = []
+        for ink in reversed(inks):
+            left = shapely.difference(ink.shape, cover)
+            for area in recent:
+                if area.intersects(left):
+                    left = shapely.difference(left, area)
+            if left.is_empty:
+                continue
+            shown.append(replace(ink, shape=left))
+            if not ink.width:
+                recent.append(ink.shape)
+            if len(recent) == _BATCH:  # joining them one by one would take time with the square of their number
+                cover, recent = shapely.union_all([cover, *recent]), []
+        return shown[::-1]
 
 
 def _paths(shape: Shape) -> Iterator[FloatArray]:

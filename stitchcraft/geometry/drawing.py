@@ -8,11 +8,13 @@ from typing import Final, Literal
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from stitchcraft.errors import ArtworkError
 from stitchcraft.geometry.curves import FloatArray, polygons_of
 
-_MOST_CROSSINGS: Final = 100_000
+_MOST_CROSSINGS: Final = 20_000
+_MOST_WORK: Final = 300_000_000
 _LEVEL: Final = 0.02
 
 
@@ -83,41 +85,44 @@ def polygons_of_shape(shape: Shape) -> shapely.MultiPolygon:
     rings = [np.vstack([path, path[:1]]) for path in shape.subpaths if len(path) > 2]
     if not rings:
         return shapely.MultiPolygon()
-    _refuse_scribbles(shape, rings)
+    edges = np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
+    if _crossings_about(edges) > _MOST_CROSSINGS:
+        raise _scribble(shape)
     faces = shapely.get_parts(shapely.polygonize([shapely.unary_union([shapely.LineString(ring) for ring in rings])]))
-    if shape.fill_rule == "evenodd":
-        inside = [face for face in faces if _windings(rings, face)[1] % 2]
-    else:
-        inside = [face for face in faces if _windings(rings, face)[0]]
+    if len(faces) * len(edges) > _MOST_WORK:
+        raise _scribble(shape)
+    turns, crossings = _windings(edges, shapely.get_coordinates(shapely.point_on_surface(faces)))
+    inside = faces[crossings % 2 == 1] if shape.fill_rule == "evenodd" else faces[turns != 0]
     return shapely.MultiPolygon(polygons_of(shapely.unary_union(inside)))
 
 
-def _windings(rings: list[FloatArray], face: shapely.Polygon) -> tuple[int, int]:
-    """How often rings wind round a face, and how many of their edges a ray from it crosses."""
-    inner = shapely.point_on_surface(face)
-    turns = crossings = 0
-    for ring in rings:
-        above = ring[:, 1] > inner.y
-        start, end = ring[:-1], ring[1:]
-        side = (end[:, 0] - start[:, 0]) * (inner.y - start[:, 1]) - (inner.x - start[:, 0]) * (end[:, 1] - start[:, 1])
-        up = ~above[:-1] & above[1:] & (side > 0)
-        down = above[:-1] & ~above[1:] & (side < 0)
-        turns += int(up.sum()) - int(down.sum())
-        crossings += int(up.sum()) + int(down.sum())
+def _windings(edges: FloatArray, points: FloatArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """How often edges, (n, 2, 2), wind round each point, and how many of them a ray from it to the right crosses."""
+    (x, y), (end_x, end_y) = edges[:, 0].T, edges[:, 1].T
+    turns = np.zeros(len(points), dtype=np.int64)
+    crossings = turns.copy()
+    for index, (at_x, at_y) in enumerate(points):
+        spanning = np.flatnonzero((y > at_y) != (end_y > at_y))
+        x0, y0, x1, y1 = x[spanning], y[spanning], end_x[spanning], end_y[spanning]
+        to_the_left = (x1 - x0) * (at_y - y0) - (at_x - x0) * (y1 - y0)
+        up, down = (y1 > y0) & (to_the_left > 0), (y1 < y0) & (to_the_left < 0)
+        turns[index] = np.count_nonzero(up) - np.count_nonzero(down)
+        crossings[index] = np.count_nonzero(up) + np.count_nonzero(down)
     return turns, crossings
 
 
-def _refuse_scribbles(shape: Shape, rings: list[FloatArray]) -> None:
-    """Estimate the number of crossings from every k-th edge; noding would otherwise take time without bound."""
-    ends = np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
+def _crossings_about(ends: FloatArray) -> float:
+    """Estimate the number of crossings from every k-th edge: finding them all could take time without bound."""
     edges = shapely.get_parts(shapely.multilinestrings(ends))
-    some = edges[:: max(1, len(edges) // 50)]
-    tree = shapely.STRtree(edges)
-    met = len(tree.query(some, predicate="intersects")[0]) - 3 * len(some)  # itself and its two neighbours
-    if met * len(edges) / len(some) / 2 > _MOST_CROSSINGS:
-        raise ArtworkError(
-            f"{shape.label}: its outline crosses itself more than the {_MOST_CROSSINGS} times allowed; simplify it"
-        )
+    some = edges[:: max(1, len(edges) // 100)]
+    met = len(shapely.STRtree(edges).query(some, predicate="intersects")[0]) - 3 * len(some)  # itself, two neighbours
+    return met * len(edges) / len(some) / 2
+
+
+def _scribble(shape: Shape) -> ArtworkError:
+    return ArtworkError(
+        f"{shape.label}: its outline crosses itself more than the {_MOST_CROSSINGS} times allowed; simplify it"
+    )
 
 
 def first_outline(drawing: Drawing) -> FloatArray:

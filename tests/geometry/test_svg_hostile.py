@@ -249,3 +249,13 @@ def test_random_attributes_are_read_or_refused_and_nothing_else(kind: str, value
     attributes = " ".join(f"{key}={quoteattr(value)}" for key, value in values.items())
     rect = '<rect width="5" height="5"/>'
     read_or_refused(page(f"<{kind} {attributes}>{rect}</{kind}>{rect}").encode("utf-8", "surrogatepass"))
+
+
+def test_thousands_of_outlines_in_one_path_are_filled_in_a_moment() -> None:
+    boxes = "".join(f"M{x} {y}h.6v.6h-.6z" for x in range(90) for y in range(50))
+    shape = read_svg(page(f'<path d="{boxes}"/>')).shapes[0]
+    started = time.process_time()
+    polygons = polygons_of_shape(shape)
+    assert time.process_time() - started < 10.0
+    assert len(polygons.geoms) == 4500
+    assert polygons.area == pytest.approx(4500 * 0.36)
