@@ -215,11 +215,8 @@ class _Fill:
         counts = [len(chunk) for chunk, _ in chunks]
         role = np.repeat(np.array([role for _, role in chunks], dtype=np.uint8), counts)
         held = role == Role.TOP
-        # the stitch that ends a travel still is one, though the point it ends at belongs to a row
-        arrivals = np.cumsum(counts)[
-            [role == Role.TRAVEL and count > 0 for (_, role), count in zip(chunks, counts, strict=True)]
-        ]
-        role[arrivals] = Role.TRAVEL
+        # the stitch that ends a travel still is one, though the point it ends at belongs to a row or a stroke
+        role[np.cumsum(counts)[[i for i, (_, kind) in enumerate(chunks) if kind == Role.TRAVEL]]] = Role.TRAVEL
         if self.thin and len(points) > 2:
             kept = thinned(points, min(THIN_RUN_MM, self.length), THIN_STRAY_MM)
             points, role, held = points[kept], role[kept], held[kept]
@@ -255,7 +252,9 @@ class _Fill:
         at = 0
         for row in sorted(gaps):
             chunks.append((points[at : start[row]][keep[at : start[row]]], Role.TOP))
-            chunks.append((gaps[row], Role.TRAVEL))
+            # a turn that takes no point of its own is part of the fill, anything else is travel
+            plain = len(gaps[row]) == 0 and np.hypot(*(points[start[row]] - points[start[row] - 1])) <= self.length
+            chunks.append((gaps[row], Role.TOP if plain else Role.TRAVEL))
             at = int(start[row])
         chunks.append((points[at:][keep[at:]], Role.TOP))
         return chunks
