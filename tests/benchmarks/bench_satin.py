@@ -1,8 +1,9 @@
 """How fast satin is planned, as ratios measured in one run: python tests/benchmarks/bench_satin.py.
 
 Against (a) pyembroidery writing the same stitches to DST and (b) numpy copying the same arrays, for a long column of
-gentle curves, with and without underlay; then columns full of corners and of tight curves, where short stitches
-are settled one by one; and a letter from its outline, against a straight column. Ratios, since seconds depend on the machine. Processor time, since other work on the machine does not matter.
+gentle curves, with and without underlay; then columns full of corners and of tight curves, where short stitches are
+settled one by one; and a letter from its outline, against a straight column. Ratios, since seconds depend on the
+machine; processor time, since its other work does not matter.
 """
 
 # ruff: noqa: T201  (a script whose output is its purpose)
