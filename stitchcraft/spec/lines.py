@@ -42,6 +42,7 @@ class _Scanner:
         self.at = 0
         self.lines: dict[KeyPath, int] = {}
         self._counted, self._line = 0, 1
+        self._entries: dict[KeyPath, int] = {}
         table: KeyPath = ()
         while self._skip(_SPACE) and self.at < len(text):
             if text[self.at] == "[":
@@ -68,11 +69,12 @@ class _Scanner:
         name: KeyPath = ()
         for key in self._keys():
             name += (key,)
-            if (*name, 0) in self.lines:  # a table inside the last entry of a list of tables
-                name += (max(path[-1] for path in self.lines if len(path) == len(name) + 1 and path[:-1] == name
-                             and isinstance(path[-1], int)),)  # fmt: skip
+            if name in self._entries:  # a table inside the last entry of a list of tables
+                name += (self._entries[name],)
         if double:
-            name = (*name[:-1], name[-1] + 1) if isinstance(name[-1], int) else (*name, 0)
+            listed = name[:-1] if isinstance(name[-1], int) else name
+            self._entries[listed] = self._entries.get(listed, -1) + 1
+            name = (*listed, self._entries[listed])
         self._note(name)
         self.at = self.text.find("]", self.at) + (2 if double else 1)
         return name

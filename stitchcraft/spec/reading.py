@@ -23,7 +23,7 @@ from stitchcraft.units import Unit
 if TYPE_CHECKING:
     from pydantic import TypeAdapter, ValidationError
 
-LARGEST_BYTES: Final = 1_000_000
+LARGEST_BYTES: Final = 100_000
 LONGEST_LINE: Final = 2_000
 DEEPEST: Final = 8
 
@@ -200,6 +200,7 @@ def _translated(error: ValidationError, document: dict[str, Any]) -> Iterator[Pr
             yield Problem(path, wrong(found["input"], _needs(path)).text)
 
 
+@cache
 def _table_at(path: KeyPath) -> type | None:
     """The table that stands at a path of the schema."""
     table: type | None = Spec
@@ -209,6 +210,7 @@ def _table_at(path: KeyPath) -> type | None:
     return table
 
 
+@cache
 def _keys_of(path: KeyPath) -> tuple[str, ...]:
     table = _table_at(path)
     return tuple(part.name for part in fields(table)) if table is not None and is_dataclass(table) else ()
