@@ -82,6 +82,7 @@ class Search:
         self.leave = len(self.owner)
         self.come = self.leave if task.start is None and task.end is None else self.leave + 1
         self.shown = [0] * task.pieces
+        self.ends = [[(complex(*task.entry[a]), complex(*task.exit[a])) for a, _ in own] for own in pairs]
         self.xy = np.zeros((self.come + 1, 2))
         self.free = np.zeros(self.come + 1, dtype=bool)
         for node, point in ((self.leave, task.end), (self.come, task.start)):
@@ -186,8 +187,9 @@ class Search:
                 kept = (tour.nodes[:], tour.place[:])
                 continue
             tour.restore(*kept)
-            for piece, pair in enumerate(shown):
-                self._show(piece, pair)
+            if shown != self.shown:
+                for piece, pair in enumerate(shown):
+                    self._show(piece, pair)
 
     def _choose_pairs(self, nodes: Iterable[int]) -> float:
         """Let the pieces of some nodes show the ends that suit their places in the tour; what that saved."""
@@ -210,14 +212,15 @@ class Search:
             one = other if one == tail else one
             other = tour.nodes[tour.place[tail] - 1]
             other = tour.nodes[(tour.place[tail] + 1) % len(tour.nodes)] if other == head else other
-        states = np.array([there for there, _ in self.pairs[piece]])
-        cost = np.zeros(len(states))
-        if not self.free[one]:
-            cost += np.hypot(*(self.task.entry[states] - self.xy[one]).T)
-        if not self.free[other]:
-            cost += np.hypot(*(self.task.exit[states] - self.xy[other]).T)
-        pair = int(cost.argmin())
-        return float(cost[self.shown[piece]] - cost[pair]), pair
+        free_one, free_other = self.free[one], self.free[other]
+        before, after = complex(*self.xy[one]), complex(*self.xy[other])
+        # plain numbers: there are too few ways for arrays to pay
+        cost = [
+            (0.0 if free_one else abs(into - before)) + (0.0 if free_other else abs(out - after))
+            for into, out in self.ends[piece]
+        ]
+        least = min(cost)
+        return cost[self.shown[piece]] - least, cost.index(least)
 
     def _show(self, piece: int, pair: int) -> None:
         if self.shown[piece] == pair:
@@ -255,7 +258,8 @@ def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, s
     effort = effort_for(task.pieces)
     best, least = states, travel_along(task, states)
     for start, search in enumerate(_starts(task, pairs, states, effort.starts)):
-        search.shake(effort.shakes, Random(seed * 1000 + start))
+        # choosing ends makes a shake take about twice as long
+        search.shake(effort.shakes // 2 if search.choosy else effort.shakes, Random(seed * 1000 + start))
         found = best_ways(task, search.states())
         travel = travel_along(task, found)
         if travel < least - LEAST_GAIN_MM:
