@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, one_of, settle
+from stitchcraft.decoration.base import CUT_OR_WHOLE, SHORTEST_MM, one_of, settle
 from stitchcraft.decoration.lattice import Frame, numbers, steps
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
@@ -57,15 +57,21 @@ class Clamshell(LineDecoration):
         return scales
 
     def _scale(self, frame: Frame, middle: FloatArray, radius: float) -> Motif:
-        """The two upper quarters of a scale; with whole scales also the two that the row below draws."""
-        quarters = [(middle, 180.0, 90.0), (middle, 90.0, 0.0)]
-        if self._whole():
-            quarters.append((middle + np.array([radius, -radius]), 180.0, 90.0))
-            quarters.append((middle + np.array([-radius, -radius]), 90.0, 0.0))
+        """The half circle of a scale; of a whole scale also the quarters that the row below draws.
+
+        Whole scales are drawn in quarters, so that what two of them share is the same line.
+        """
+        if not self._whole():
+            return [frame.out(arc(middle, radius, 180.0, 0.0))]
+        right, left = middle + np.array([radius, -radius]), middle + np.array([-radius, -radius])
+        quarters = [(middle, 180.0, 90.0), (middle, 90.0, 0.0), (right, 180.0, 90.0), (left, 90.0, 0.0)]
         return [frame.out(arc(centre, radius, start, end)) for centre, start, end in quarters]
 
     def _reach(self) -> float:
         return float(self.width)
+
+    def _crumb(self) -> float:
+        return max(SHORTEST_MM, 0.3 * float(self.width))
 
     def _whole(self) -> bool:
         return self.edge == "whole"

@@ -25,7 +25,7 @@ _STIFFNESS: Final = 0.06
 _EDGE_SHARE: Final = 0.6
 _REACH: Final = 1.1
 _BALD: Final = 0.75
-_GROWTH: Final = 0.3
+_GROWTH: Final = 0.45
 _LOBE: Final = 0.5
 _SPOTS: Final = 24
 
@@ -47,7 +47,9 @@ def evened(ring: FloatArray, part: shapely.Polygon, gap: float) -> FloatArray:
     best, moving = ring, ring
     for turn in range(1, _ROUNDS + 1):
         points = _even_points(moving, gap / _POINTS_PER_GAP)
-        moved = points + _pushes(points, posts, gap) + _pulls(points, dust, gap)
+        moved = points + _pushes(points, posts, gap)
+        if turn % 2:
+            moved += _pulls(moved, dust, gap)
         points = _smoothed(moved, _STIFFNESS * gap, gap / _POINTS_PER_GAP)
         moving = closed(points)
         if turn % _CHECK_EVERY == 0 or turn == _ROUNDS:

@@ -23,7 +23,7 @@ from stitchcraft.decoration.base import (
 from stitchcraft.decoration.evening import dust_in, evened, rounded
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import FloatArray, Line
-from stitchcraft.geometry.curves import closed, grown, length_of, polygons_of, quad_segs
+from stitchcraft.geometry.curves import closed, grown, length_of, polygons_of
 from stitchcraft.units import Length, length_between
 
 _NODE_SHARE: Final = 2.0
@@ -32,7 +32,10 @@ _NODE_SHARE: Final = 2.0
 _EVEN_SHARE: Final = 0.78
 """The line is laid with this share of the gap, since what its bends leave open makes it shorter than area / gap."""
 
-_RELAXING: Final = 12
+_COARSE: Final = 4
+"""Segments in a quarter turn around a branch: the line is rounded and evened afterwards."""
+
+_RELAXING: Final = 10
 _BEND: Final = 0.3
 _ROUNDINGS: Final = (0.4, 0.3, 0.2, 0.1)
 _BODY_SHARES: Final = (0.5, 0.42, 0.34, 0.26, 0.18, 0.1)
@@ -164,15 +167,14 @@ def _neighbours(nodes: FloatArray) -> np.ndarray:
 
 def _around(tree: BaseGeometry, part: shapely.Polygon, gap: float) -> list[FloatArray]:
     """The line around a tree, as far from it as its branches allow without touching, its inner corners rounded."""
-    segments = quad_segs(gap)
     for share in _BODY_SHARES:
-        body = shapely.buffer(tree, share * gap, quad_segs=segments)
+        body = shapely.buffer(tree, share * gap, quad_segs=_COARSE)
         if not _holes(body):
             break
     for share in _ROUNDINGS:
-        wide = shapely.buffer(body, share * gap, quad_segs=segments)
+        wide = shapely.buffer(body, share * gap, quad_segs=_COARSE)
         if not _holes(wide):
-            body = shapely.buffer(wide, -share * gap, quad_segs=segments)
+            body = shapely.buffer(wide, -share * gap, quad_segs=_COARSE)
             break
     inner = polygons_of(body.intersection(grown(part, -gap / 4)))
     rings = [evened(rounded(closed(piece.exterior.coords), part, gap), part, gap) for piece in inner]

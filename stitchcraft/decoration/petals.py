@@ -9,13 +9,22 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, LINE_STITCHES, TOUCH_MM, Drawing, Point, one_of, settle
+from stitchcraft.decoration.base import (
+    CUT_OR_WHOLE,
+    LINE_STITCHES,
+    SHORTEST_MM,
+    TOUCH_MM,
+    Drawing,
+    Point,
+    one_of,
+    settle,
+)
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION, PLANNING
 from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Satin
-from stitchcraft.geometry.curves import arc, joined
+from stitchcraft.geometry.curves import arc, joined, polygons_of
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = (*LINE_STITCHES, "satin")
@@ -86,11 +95,15 @@ class Petals(LineDecoration):
         if self._whole() or not part.intersects(petal):
             return []
         across = math.degrees(math.atan2(*(one[-1] - one[0])[::-1])) + 90
-        kept = [piece for piece in shapely.get_parts(petal.intersection(part)) if isinstance(piece, shapely.Polygon)]
-        return [Area(piece, Fill(angle=across)) for piece in kept if piece.area >= _LEAST_SHARE * petal.area]
+        slim = shapely.buffer(petal, -DECORATION["petal_gap"].value).intersection(part)
+        kept = polygons_of(slim, smallest_mm2=_LEAST_SHARE * petal.area)
+        return [Area(piece, Fill(angle=across)) for piece in kept]
 
     def _reach(self) -> float:
         return float(self.length)
+
+    def _crumb(self) -> float:
+        return max(SHORTEST_MM, 0.4 * float(self.length))
 
     def _whole(self) -> bool:
         return self.edge == "whole"

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, one_of, settle
+from stitchcraft.decoration.base import CUT_OR_WHOLE, SHORTEST_MM, one_of, settle
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
@@ -57,6 +57,9 @@ class Rings(LineDecoration):
 
     def _reach(self) -> float:
         return float(self.pitch)
+
+    def _crumb(self) -> float:
+        return max(SHORTEST_MM, 0.36 * float(self.pitch))
 
     def _whole(self) -> bool:
         return self.edge == "whole"

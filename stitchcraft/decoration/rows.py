@@ -23,7 +23,7 @@ from stitchcraft.units import Length, length_between
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RowDecoration(LineDecoration):
-    """Rows of repeats that stand side by side; the anchor is where two repeats meet.
+    """Rows of repeats that stand side by side; above and below the anchor two repeats meet.
 
     Attributes:
         width: Of one repeat, along the row; a length.
@@ -67,7 +67,7 @@ class RowDecoration(LineDecoration):
 
     @abstractmethod
     def _repeat(self, row: int) -> FloatArray:
-        """One repeat of a row, from (0, 0) to (width, 0)."""
+        """One repeat of a row, from where the one before it ends; its mirror image is itself."""
 
     def _shifts(self, row: int) -> bool:  # noqa: ARG002
         """Whether a row is shifted by half a repeat."""
@@ -118,6 +118,8 @@ class Scallops(RowDecoration):
 class Waves(RowDecoration):
     """Rows of sine waves, all alike, or every other one opposed so that they make a net of ogees.
 
+    The anchor is below a crest, so that a seam through it mirrors the wave without a kink.
+
     Attributes:
         width: Length of a wave; a length.
         depth: Trough to crest; a length.
@@ -148,9 +150,7 @@ class Waves(RowDecoration):
         dx = math.sqrt(8 * FLATNESS_MM / (amplitude * (2 * math.pi / width) ** 2))
         x = np.linspace(0.0, width, max(9, math.ceil(width / dx) + 1))
         up = -1.0 if self.opposed and row % 2 else 1.0
-        y = up * amplitude * np.sin(2 * math.pi * x / width)
-        y[-1] = 0.0
-        return np.column_stack([x, y])
+        return np.column_stack([x, up * amplitude * np.cos(2 * math.pi * x / width)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -234,13 +234,29 @@ def test_every_other_row_of_scallops_is_shifted() -> None:
 
 def test_opposed_waves_touch_and_like_waves_keep_their_distance() -> None:
     def rows(decoration: Waves) -> list[shapely.Geometry]:
-        lines = decoration.elements(shapely.box(0.0, -20, 48, 20))
+        lines = decoration.elements(shapely.box(-1.0, -20, 47, 20))
         drawn = shapely.union_all([shapely.LineString(line.path) for line in lines])
-        probe = shapely.LineString([(6, -19.9), (6, 19.9)])
+        probe = shapely.LineString([(12, -19.9), (12, 19.9)])
         return sorted(point.y for point in shapely.get_parts(drawn.intersection(probe)))
 
     assert np.allclose(np.diff(rows(Waves())), 6, atol=0.02)
     assert np.diff(rows(Waves(opposed=True, spacing=7))).min() == pytest.approx(1, abs=0.03)
+
+
+@pytest.mark.parametrize("kind", [kind for kind in OURS if kind not in ("none", "echo", "meander")])
+def test_a_seam_through_the_anchor_mirrors_every_pattern_onto_itself(kind: str) -> None:
+    # the accent across the seam is the mirror image: with a node on the seam the two halves carry one pattern
+    decoration = decoration_from(kind)
+
+    def drawn(*, mirror: bool) -> shapely.Geometry:
+        paths = []
+        for element in decoration.elements(shapely.box(-40, -30, 40, 30), anchor=(0, 0), mirror=mirror):
+            paths += [element.path] if isinstance(element, Line) else [element.rail_a, element.rail_b]
+        return shapely.union_all([shapely.LineString(path) for path in paths]).intersection(
+            shapely.box(-25, -15, 25, 15)
+        )
+
+    assert shapely.hausdorff_distance(drawn(mirror=False), drawn(mirror=True)) < 0.02
 
 
 def test_echo_lines_lie_at_their_distances_from_the_outline() -> None:
