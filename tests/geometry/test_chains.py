@@ -180,7 +180,7 @@ def test_ends_within_the_tolerance_are_joined_and_meet():
 
 def test_a_line_that_ends_on_another_is_joined_to_it_when_splitting():
     third = (10 / 3, 10 / 7)
-    lines = [[(0, 0), (2 * third[0], 2 * third[1])], [(0, 9), (third[0] + 0.01, third[1] - 0.01)]]
+    lines = [[(0, 0), (2 * third[0], 2 * third[1])], [(0, 9), (third[0] - 0.01, third[1] + 0.01)]]
     assert len(continuous_paths(lines, split_crossings=True, allow_double=True)) == 1
     assert len(continuous_paths(lines, split_crossings=True)) == 2
     assert sorted(len(path) for path in continuous_paths(lines)) == [2, 2]
