@@ -45,6 +45,12 @@ BAG: Final[dict[str, Default]] = {
         152.4, "widest strap spacing by default (6 in): a bridge over it still fits a 130x180 field", COMMON
     ),
     "strap_width": Default(25.4, "width of a strap (1 in)", COMMON),
+    "hoop_margin": Default(40.0, "cloth past the sewing field on each side, for the frame to hold", COMMON),
+    "laid_margin": Default(12.7, "cloth laid on in the hoop past its placement line, all round (1/2 in)", COMMON),
+    "fabric_width": Default(1066.8, "usable width of cloth off the bolt (42 of 44 in)", COMMON),
+    "stiffener_corner": Default(6.35, "corners of a base stiffener trimmed by this (1/4 in)", "nebraskaviews.blogspot.com"),
+    "turning_gap": Default(130.0, "gap in a lining's bottom seam to turn a bag through (about 5 in)", COMMON),
+    "thread_margin": Default(0.15, "thread bought past the estimate, for ends cut off", "trade texts: 10 to 20 %"),
 }
 
 PARTS: Final[dict[str, Default]] = {
@@ -70,7 +76,7 @@ PARTS: Final[dict[str, Default]] = {
     ),
     "label_width": Default(60.0, "width of a label's lettering", COMMON),
     "label_margin": Default(8.0, "cloth around the lettering inside the label's outline", COMMON),
-    "lettering_lowest": Default(5.0, "lowest letter that reads in running or triple stitch", COMMON),
+    "lettering_lowest": Default(4.0, "lowest capital that reads in running or triple stitch", COMMON),
     "accent_share": Default(0.29, "width and height of a default corner accent, share of the panel's width", COMMON),
     "accent_most": Default(110.0, "largest default corner accent: it fits a 130x180 field", COMMON),
     "connector_height": Default(50.8, "height of a bridge connector (2 in)", COMMON),
@@ -220,6 +226,23 @@ FABRICS: Final[dict[str, FabricProfile]] = {
 }  # fmt: skip
 
 FABRIC_NAMES: Final = tuple(FABRICS)
+
+_NEEDLE_TABLE: Final = "graphics-pro.com, table of threads and needles"
+
+NEEDLES: Final[dict[int, tuple[str, str]]] = {
+    12: ("100/16", _NEEDLE_TABLE),
+    30: ("75/11 or 80/12", _NEEDLE_TABLE),
+    40: ("75/11", _NEEDLE_TABLE),
+    60: ("65/9", _NEEDLE_TABLE),
+    75: ("60/8", _NEEDLE_TABLE),
+}
+"""Needle for a thread weight, metric and US size, and where that is from."""
+
+FABRIC_NEEDLES: Final[dict[str, tuple[str, str]]] = {
+    "canvas": ("80/12 to 90/14, sharp", _NEEDLE_TABLE),
+    "denim": ("80/12 to 90/14, sharp", _NEEDLE_TABLE),
+}
+"""Cloths that want another needle than their thread alone."""
 
 
 def fabric_profile(fabric: str | FabricProfile) -> FabricProfile:

@@ -66,6 +66,8 @@ def to_mm(value: Length, *, name: str = "length", unit: Unit = "mm") -> float:
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise ParameterError(name, value, LENGTH_FORMS)
+    if isinstance(value, int) and abs(value) > LARGEST_MM:  # past what a float can hold, perhaps
+        raise ParameterError(name, value, f"no more than {LARGEST_MM:g} mm")
     length = _from_text(value, name, unit) if isinstance(value, str) else float(value) * MM_PER[unit]
     if not math.isfinite(length):
         raise ParameterError(name, value, "a finite " + LENGTH_FORMS[2:])

@@ -140,11 +140,11 @@ class Bag:
         )  # fmt: skip
         if self.top not in ("bound", "turned"):
             raise ParameterError("bag.top", self.top, '"bound" or "turned"')
-        if self.depth_mm >= min(self.width_mm, self.height_mm):
+        if self.depth_mm >= min(self.width_mm, 2 * self.height_mm):
             raise ParameterError(
                 "bag.depth",
                 self.depth,
-                f"less than the bag's width ({mm_text(self.width_mm)}) and height ({mm_text(self.height_mm)})",
+                f"less than bag.width ({mm_text(self.width_mm)}) and twice bag.height ({mm_text(2 * self.height_mm)})",
             )
         if self.straps is None:
             spacing = _usual_spacing(self.width_mm)

@@ -69,7 +69,7 @@ def _place_of(spec: str | Path | Spec, key: str) -> str:
     """The file and, where it can be told, the line of a key, for an error that shows only when parts are made."""
     if isinstance(spec, Spec):
         return "spec"
-    lines = key_lines(Path(spec).read_text(encoding="utf-8"))
+    lines = key_lines(Path(spec).read_text(encoding="utf-8-sig"))
     path: tuple[str | int, ...] = tuple(key.split("."))
     while path and path not in lines:
         path = path[:-1]

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.lettering import Lettering, text_paths
+from stitchcraft.decoration.lettering import FACE_NAMES, Lettering, letters_of, text_paths
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import Design, Line, LineStitch, Purpose, Running, Stop, Triple
+from stitchcraft.design import Design, Line, Purpose, Running, Stop
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import FloatArray, grown, polygons_of
 from stitchcraft.parts.threads import Palette
@@ -22,8 +22,9 @@ class Label:
 
     Attributes:
         text: The words, one line.
-        width: Width of the lettering.
+        width: Width of the lettering, unless a height is given.
         height: Height of a capital; None follows from the width.
+        face: Name of a face.
         stitch: ``"triple"`` or ``"running"``.
         palette: Threads.
 
@@ -34,42 +35,45 @@ class Label:
     text: str
     width: Length = PARTS["label_width"].value
     height: Length | None = None
+    face: str = "plain"
     stitch: str = "triple"
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "width", length_between(self.width, name="label.width", low=8, high=400))
+        object.__setattr__(self, "width", length_between(self.width, name="label.width", low=5, high=400))
         if self.height is not None:
-            object.__setattr__(self, "height", length_between(self.height, name="label.height", low=2, high=200))
+            object.__setattr__(self, "height", length_between(self.height, name="label.height", low=2, high=100))
         if self.stitch not in ("triple", "running"):
             raise ParameterError("label.stitch", self.stitch, '"triple" or "running"')
+        if self.face not in FACE_NAMES:
+            raise ParameterError("label.face", self.face, "one of " + ", ".join(FACE_NAMES))
         _ = self.lettering
+
+    @property
+    def _size(self) -> dict[str, Length]:
+        return {"width": self.width} if self.height is None else {"height": self.height}
 
     @property
     def lettering(self) -> Lettering:
         """The letters' lines, centred on the origin."""
-        if self.height is not None:
-            return text_paths(self.text, height=float(self.height))
-        return text_paths(self.text, width=float(self.width))
+        return text_paths(self.text, face=self.face, **self._size)
 
     @property
     def outline(self) -> FloatArray:
         """The fold line around the lettering, closed, mm."""
-        left, bottom, right, top = shapely.MultiLineString(list(self.lettering.paths)).bounds
+        core = shapely.box(*shapely.MultiLineString(list(self.lettering.paths)).bounds)
         margin = PARTS["label_margin"].value
-        core = shapely.box(left, bottom, right, top)
         # the corners are a third of the margin round: they fold without a bulge
         box = grown(grown(core, margin, mitre=True), -margin / 3)
         return np.asarray(polygons_of(grown(box, margin / 3))[0].exterior.coords)
 
     def design(self) -> Design:
         """The letters, then the fold line."""
-        style: LineStitch = Triple(length=1.8) if self.stitch == "triple" else Running(length=1.8)
-        letters = tuple(Line(path, style) for path in self.lettering.paths)
+        letters = letters_of(self.text, face=self.face, stitch=self.stitch, **self._size)
         return Design(
             "label",
             (
-                Stop(Purpose.LETTER, self.palette.thread("accent"), letters,
+                Stop(Purpose.LETTER, self.palette.thread("accent"), tuple(letters),
                      "Hoop the label cloth with its stabilizer, right side up."),
                 Stop(Purpose.OUTLINE, self.palette.thread("mark"), (Line(self.outline, Running(length=3.0)),),
                      "Change to the marking thread: the fold line comes last."),
@@ -78,14 +82,17 @@ class Label:
 
     def findings(self) -> tuple[Finding, ...]:
         """Whether the letters are large enough to read."""
-        low = PARTS["lettering_lowest"].value
-        height = self.lettering.cap_height_mm
-        if height >= low:
+        lettering = self.lettering
+        if lettering.reads:
             return ()
+        low, height = lettering.smallest_height, lettering.cap_height_mm
         return (
             Finding(
                 Level.WARNING, "label-small", "label", f"Its capitals are {mm_text(height)} high.",
-                f"Set label.width to at least {mm_text(float(self.width) * low / height)}, or use fewer words.",
+                f"Set label.width to at least {mm_text(lettering.width_mm * low / height + 0.05)}, or use fewer words.",
                 round(height, 2), low,
             ),
         )  # fmt: skip
+
+    def __repr__(self) -> str:
+        return f"<Label {self.text!r}, {self.face}, {self.stitch} stitch>"
