@@ -48,11 +48,13 @@ def test_links_turn_the_corners_of_the_area() -> None:
     assert any(np.allclose(point, (0, 0)) for point in links[0])
 
 
-def test_a_link_that_would_run_beside_a_line_is_not_sewn() -> None:
-    beside = [np.array([[20.0, -5], [20, 0.8], [40, 0.8], [40, -5]])]
-    pieces = cut_to([beside], SQUARE, grazing=0.5).pieces
-    assert len(pieces) == 1
-    assert edge_links(pieces, SQUARE, reach=100) == []
+@pytest.mark.parametrize(("height", "links"), [(0.8, 0), (8.0, 1)], ids=["beside", "apart"])
+def test_a_link_that_would_run_beside_a_line_is_not_sewn(height: float, links: int) -> None:
+    low = np.array([[20.0, -5], [20, height], [39, height], [39, 30], [-5, 30]])
+    upright = np.array([[40.0, -5], [40, 65]])
+    pieces = cut_to([[low], [upright]], SQUARE, grazing=0.5).pieces
+    assert len(pieces) == 2
+    assert len(edge_links(pieces, SQUARE, reach=25)) == links
 
 
 def test_lines_that_only_graze_the_edge_are_left_out() -> None:
