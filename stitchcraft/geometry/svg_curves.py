@@ -115,7 +115,7 @@ def _moved_on(done: list[Subpath], pen: Subpath | None, kind: str, letter: str, 
     if kind == "z" and pen is not None:
         pen.close()
         return pen
-    origin = 0j if pen is None or letter == "M" else pen.start if pen.closed else pen.at
+    origin = 0j if pen is None or letter == "M" else pen.at  # a closed one has gone back to its start
     done.append(Subpath(origin + complex(row[0], row[1])))
     return done[-1]
 
