@@ -198,7 +198,7 @@ class _Fill:
                     chunks.append((self._hidden_way(chunks[-1][0][-1], stroke[0]), Role.TRAVEL))
                 chunks.append((stroke, Role.UNDERLAY))
                 here = stroke[-1]
-        return chunks, order_of_sections(self.travel, start=here, end=end)
+        return chunks, order_of_sections(self.travel, start=here, end=end, search=not self.thin)
 
     def _first(self, tour: list[Sewn]) -> FloatArray:
         return self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]

@@ -45,7 +45,12 @@ class Sewn:
 
 
 def order_of_sections(
-    travel: Travel, *, start: FloatArray | None = None, end: FloatArray | None = None, seed: int = 0
+    travel: Travel,
+    *,
+    start: FloatArray | None = None,
+    end: FloatArray | None = None,
+    search: bool = True,
+    seed: int = 0,
 ) -> list[Sewn]:
     """Choose the order in which to sew the sections of one connected area, and how to enter each.
 
@@ -53,6 +58,7 @@ def order_of_sections(
         travel: The area's rooms and doors.
         start: (2,) where the needle comes from, in the row frame; None if it does not matter.
         end: (2,) where it should end; None if it does not matter.
+        search: Whether to look for something better than a walk over the tree.
         seed: Of the local search.
 
     Returns:
@@ -72,7 +78,7 @@ def order_of_sections(
         to_end,
     )
     tour = min((_with_sides(costs, _tree(travel, root)) for root in _roots(count)), key=costs.total)
-    if count <= SEARCHED_UP_TO:
+    if search and count <= SEARCHED_UP_TO:
         share = costs.total(tour) / max(float((travel.rows.high - travel.rows.low).sum()), 1e-9)
         turns = int(min(MOST_TURNS, TURNS_PER_SECTION * count) * min(1.0, share / SHARE_WORTH_ALL))
         tour = improved(costs, tour, chance=random.Random(seed), turns=turns)
