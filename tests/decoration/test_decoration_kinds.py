@@ -143,6 +143,12 @@ def test_whole_dots_keep_their_lattice_and_a_node_sits_on_the_anchor() -> None:
     assert set((gaps < 7.001).sum(axis=1)[inner]) == {6}
 
 
+def test_dots_that_touch_the_edge_are_whole() -> None:
+    dots = Dots(pitch=10, diameter=4, layout="square", angle=90)
+    assert dots.describe(shapely.box(-2, -2, 32, 22)).motifs == 4 * 3
+    assert dots.describe(shapely.box(-1.99, -1.99, 31.99, 21.99)).motifs == 2 * 1
+
+
 def test_a_satin_dot_is_a_column_across_the_disc_without_crowded_poles() -> None:
     (dot,) = Dots().elements(shapely.box(-2, -2, 2, 2))
     assert isinstance(dot, Column)
