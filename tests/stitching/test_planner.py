@@ -340,6 +340,16 @@ def test_a_sharp_point_of_a_triple_line_is_one_hole():
     assert (near == tip[1]).all()
 
 
+@pytest.mark.parametrize("stitch", [DoubleRun(length=40.0), Triple(length=40.0)])
+def test_stitches_sewn_more_than_once_are_divided_in_the_same_holes(stitch):
+    made = plan(one_stop(straight(0.3, 0.1, 71.7, 29.3, stitch)))
+    uses = Counter(point.tobytes() for point in made.needle_points[made.role[made.is_stitch] != Role.LOCK])
+    assert len(uses) >= 6
+    assert lengths(made).max() < 12.0
+    inner = sorted(uses.values())[3:]
+    assert set(inner) == ({2} if isinstance(stitch, DoubleRun) else {3})
+
+
 def test_a_line_that_begins_where_another_ends_shares_the_hole_and_a_triple_one_keeps_its_own():
     first, second = straight(0, 0, 10, 0), straight(10.2, 0, 20.2, 0, Triple())
     made = plan(one_stop(first, second, ordered=True), start=(0, 0))

@@ -71,9 +71,10 @@ def test_a_straight_line_is_divided_evenly_and_both_ends_are_hit():
     assert steps(points) == pytest.approx([2.5] * 4)
 
 
-def test_a_length_that_divides_the_line_but_for_float_noise_gives_no_stitch_too_many():
-    # 2.1 / 0.7 is 3.0000000000000004 in floating point
-    assert len(run_points(np.array([[0.0, 0.0], [2.1, 0.0]]), length=0.7)) == 4
+@pytest.mark.parametrize(("total", "length", "count"), [(2.1, 0.7, 3), (2.7, 0.9, 3), (2.1, 0.3, 7), (23.0, 2.3, 10)])
+def test_a_length_that_divides_the_line_but_for_float_noise_gives_no_stitch_too_many(total, length, count):
+    # 2.1 / 0.7 and 2.7 * (1 / 0.9) are 3.0000000000000004 in floating point
+    assert len(run_points(np.array([[0.0, 0.0], [total, 0.0]]), length=length)) == count + 1
 
 
 def test_corners_are_kept_and_each_side_is_divided_on_its_own():
@@ -159,6 +160,12 @@ def test_vertices_crowded_into_less_than_a_hair_do_not_become_corners():
 def test_a_loop_shorter_than_a_stitch_still_gets_somewhere():
     loop = np.array([[0.0, 0.0], [0.4, 0.1], [0.8, 0.0], [0.4, -0.1], [0.0, 0.0]])
     assert steps(run_points(loop, length=3.0)).min() > 0.3
+
+
+def test_a_loop_goes_out_and_back_even_where_the_tolerance_would_let_one_stitch_of_no_length_pass():
+    points = run_points(circle((0, 0), 3.0), length=100.0, tolerance=50.0)
+    assert len(points) == 3
+    assert steps(points).min() == pytest.approx(6.0, abs=0.05)
 
 
 @pytest.mark.parametrize(

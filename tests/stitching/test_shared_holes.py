@@ -59,6 +59,16 @@ def test_holes_are_shared_within_half_the_width_of_a_thread(gap, shared):
     assert bool(with_shared_holes([across, along])[1].xy[1, 1] == 0.0) is shared
 
 
+@pytest.mark.parametrize("angle", range(0, 360, 15))
+def test_holes_are_shared_whichever_way_the_other_lies(angle):
+    away = 0.19 * np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))])
+    for shift in np.linspace(0, SHARE_MM, 5):
+        # the grid in which near holes are looked for begins at the lowest coordinates
+        across = strand(np.array([[-shift, 0], [2, 0], [4 + shift, 0]]))
+        along = strand(np.array([[2, -3 - shift], [2, 0], [2, 3]]) + away)
+        assert with_shared_holes([across, along])[1].xy[1].tolist() == [2.0, 0.0]
+
+
 def test_ends_and_corners_stay_and_the_other_hole_comes_to_them():
     straight = strand([[0, 0], [2, 0], [4, 0]])
     corner = strand([[0, 2], [2.1, 0.1], [4, 2]])
