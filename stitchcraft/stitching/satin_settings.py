@@ -50,5 +50,9 @@ class SatinSettings:
 
     @property
     def gap(self) -> float:
-        """The least distance between two needle points that can be kept at this pitch, mm."""
+        """The least distance between two needle points that can be kept at this pitch, mm.
+
+        Before rounding to machine units, which may take 0.1 mm of it: keeping that in reserve as well costs one
+        to two hundredths of the coverage at corners.
+        """
         return min(self.needle_gap, 0.95 * self.pitch)

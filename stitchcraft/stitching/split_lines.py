@@ -77,7 +77,7 @@ def split(
     if not len(doubtful):
         return result
     cells: Cells = {}
-    for x, y in points[:-1][spread(tight, 4 * apart)].tolist():
+    for x, y in points[np.append(spread(tight, 4 * apart), True)].tolist():
         put(cells, (x, y), gap)
     ahead = move / np.maximum(length, 1e-9)[:, None]
     room = np.column_stack([along, length[of] - along]) - margin / 2
