@@ -35,7 +35,7 @@ from stitchcraft.geometry.curves import length_of, lines_of, polygons_of, turned
 from stitchcraft.geometry.drawing import Drawing as SvgDrawing
 from stitchcraft.geometry.drawing import Shape, polygons_of_shape
 from stitchcraft.geometry.svg_paths import read_svg
-from stitchcraft.units import Length, length_between, mm_text
+from stitchcraft.units import Length, length_between
 
 STITCHES: Final = ("running", "triple", "satin", "fill")
 PLACES: Final = ("area", "anchor")
@@ -180,7 +180,7 @@ class Artwork(Decoration):
             remedy = "Make it smaller with width, or give it a larger part."
             found.append(Finding(Level.WARNING, "artwork-cut", part, message, remedy, drawing.lost, _CUT_SHARE))
         if drawing.crumbs:
-            message = f"{name}: {drawing.crumbs} pieces under {mm_text(SHORTEST_MM)} are left out."
+            message = f"{name}: small pieces left out: {drawing.crumbs}."
             remedy = "Draw it with fewer details, or make it larger with width."
             found.append(Finding(Level.NOTE, "artwork-crumbs", part, message, remedy))
         return tuple(found)

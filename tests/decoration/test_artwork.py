@@ -217,7 +217,15 @@ def test_crumbs_are_left_out_with_a_finding() -> None:
     art = Artwork(svg=drawn('<rect width="20" height="20"/><path d="M30 30h1.4M30 40h1.6" stroke="red"/>'))
     assert len(art.elements(SQUARE)) == 2
     (finding,) = art.findings(SQUARE)
-    assert (finding.code, finding.message) == ("artwork-crumbs", "art.svg: 1 pieces under 1.5 mm are left out.")
+    assert (finding.code, finding.message) == ("artwork-crumbs", "art.svg: small pieces left out: 1.")
+
+
+def test_a_scrap_that_the_edge_leaves_of_an_area_is_left_out_with_a_finding() -> None:
+    art = Artwork(svg=drawn('<rect width="20" height="20"/>'), place="anchor")
+    scrap, rest = shapely.box(8.5, -30, 50, 30), shapely.box(7, -30, 50, 30)  # 7.5 % and 15 % of the square
+    assert art.elements(scrap) == ()
+    assert [finding.code for finding in art.findings(scrap)] == ["artwork-cut", "artwork-crumbs"]
+    assert len(art.elements(rest)) == 1
 
 
 def test_it_is_made_of_the_words_of_a_spec() -> None:
