@@ -319,6 +319,17 @@ def test_a_double_run_keeps_the_direction_in_which_it_is_drawn():
         assert np.hypot(*(made.needle_points[2] - path[0])) == 0.0
 
 
+@pytest.mark.parametrize("gap", [0.0, 0.5, 2.0, 9.0])
+def test_a_seam_that_shares_its_stop_still_uses_every_hole_twice_and_is_sewn_into_nothing_else(gap):
+    # the seam begins and ends two locks, 1.4 mm, below its first corner
+    stub = straight(-38.0, 11.0, -38.0, -1.4 + gap)
+    made = plan(one_stop(stub, Line(SEAM, DoubleRun()), ordered=True), start=(-38, 40))
+    seam = made.xy[made.is_stitch & (made.element == 1)]
+    assert set(Counter(point.tobytes() for point in seam).values()) == {2}
+    assert Role.TRAVEL not in made.role
+    assert made.trims == (1 if 0.3 <= gap <= 3.0 else 2)
+
+
 def test_stitches_longer_than_a_machine_takes_are_divided_into_equal_ones():
     made = plan(one_stop(straight(0, 0, 100, 0, Running(length=40.0))))
     own = made.needle_points[:, 0][made.role[made.is_stitch] == Role.TOP]
