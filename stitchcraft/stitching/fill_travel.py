@@ -253,7 +253,8 @@ class Travel:
         low, high = self.low[gate], self.high[gate]
         for i, left, right in narrow:
             low[i], high[i] = left, right
-        return gate, low, high
+        # a door as wide as the last bit of its place may come out inside out
+        return gate, low, np.maximum(low, high)
 
     def _taut(self, start: FloatArray, goal: FloatArray, gates: tuple[IntArray, FloatArray, FloatArray]) -> Way:
         """Pull a string from start to goal through gates on rows."""
@@ -277,7 +278,7 @@ class Travel:
                 break
             stop = int(closed[0])
             # which side shut the view tells at which corner the string bends
-            lifted = stop == 0 or least[stop] > least[stop - 1]
+            lifted = least[stop] > least[stop - 1]
             slope = most[stop - 1] if lifted else least[stop - 1]
             side = (high if lifted else low)[at + 1 : at + 1 + stop]
             corner = int(np.flatnonzero(np.abs((side - x[at]) / rise[:stop] - slope) <= 1e-12 + 1e-9 * abs(slope))[-1])
