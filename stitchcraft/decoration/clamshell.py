@@ -26,7 +26,7 @@ class Clamshell(LineDecoration):
     anchor is the middle of a scale's half circle.
 
     Attributes:
-        width: Of a scale, twice its radius; a length.
+        pitch: Width of a scale, twice its radius; a length.
         angle: Direction of the rows, degrees; the scales point a quarter turn further.
         edge: ``"clip"`` cuts scales at the area's edge, ``"whole"`` keeps whole scales only.
         stitch: ``"running"`` or ``"triple"``.
@@ -36,19 +36,19 @@ class Clamshell(LineDecoration):
 
     kind: ClassVar[str] = "clamshell"
 
-    width: Length = DECORATION["clamshell_width"].value
+    pitch: Length = DECORATION["clamshell_pitch"].value
     edge: str = "clip"
 
     def __post_init__(self) -> None:
         LineDecoration.__post_init__(self)
         settle(
             self,
-            width=length_between(self.width, name="width", low=4.0, high=200.0),
+            pitch=length_between(self.pitch, name="pitch", low=4.0, high=200.0),
             edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
         )
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
-        radius = float(self.width) / 2
+        radius = float(self.pitch) / 2
         left, bottom, right, top = frame.box(area, margin=2 * radius)
         scales: list[Motif] = []
         for row in numbers(bottom, top, radius):
@@ -68,10 +68,10 @@ class Clamshell(LineDecoration):
         return [frame.out(arc(centre, radius, start, end)) for centre, start, end in quarters]
 
     def _reach(self) -> float:
-        return float(self.width)
+        return float(self.pitch)
 
     def _crumb(self) -> float:
-        return max(SHORTEST_MM, 0.3 * float(self.width))
+        return max(SHORTEST_MM, 0.3 * float(self.pitch))
 
     def _whole(self) -> bool:
         return self.edge == "whole"

@@ -22,7 +22,7 @@ class Crosshatch(LineDecoration):
     """Two families of straight parallel lines; diamonds when they lean, squares when they don't.
 
     Attributes:
-        spacing: Line to line within a family, measured across the lines; a length.
+        pitch: Line to line within a family, measured across the lines; a length.
         angle: Direction of the first family, degrees.
         between: Angle from the first family to the second, degrees; 20 to 160.
         stitch: ``"running"`` or ``"triple"``.
@@ -30,14 +30,14 @@ class Crosshatch(LineDecoration):
         inset: How far the pattern stays inside the area's edges; a length.
 
     Example:
-        >>> count = Crosshatch(spacing=10, angle=0).describe(shapely.box(5, 5, 105, 105))
+        >>> count = Crosshatch(pitch=10, angle=0).describe(shapely.box(5, 5, 105, 105))
         >>> count.motifs, round(count.line_mm)
         (20, 2000)
     """
 
     kind: ClassVar[str] = "crosshatch"
 
-    spacing: Length = DECORATION["hatch_spacing"].value
+    pitch: Length = DECORATION["hatch_pitch"].value
     angle: float = 45.0
     between: float = 90.0
 
@@ -46,14 +46,14 @@ class Crosshatch(LineDecoration):
         between = checked_angle(self.between, name="between")
         if not 20 <= between <= 160:
             raise ParameterError("between", self.between, "an angle from 20 to 160 degrees")
-        settle(self, spacing=length_between(self.spacing, name="spacing", low=2.0, high=200.0), between=between)
+        settle(self, pitch=length_between(self.pitch, name="pitch", low=2.0, high=200.0), between=between)
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
         second = Frame(frame.anchor, frame.angle + self.between)
-        return [line for family in (frame, second) for line in parallel_lines(family, area, float(self.spacing))]
+        return [line for family in (frame, second) for line in parallel_lines(family, area, float(self.pitch))]
 
     def _reach(self) -> float:
-        return 1.5 * float(self.spacing)
+        return 1.5 * float(self.pitch)
 
 
 def parallel_lines(frame: Frame, area: list[shapely.Polygon], spacing: float) -> list[Motif]:

@@ -32,8 +32,8 @@ class Echo(Decoration):
     The pattern follows the area, so the anchor has no effect on it.
 
     Attributes:
-        spacing: Parallel to parallel; a length.
-        first: The area's edge to the first parallel; a length. The spacing if None; 0 sews the edge itself.
+        pitch: Parallel to parallel; a length.
+        first: The area's edge to the first parallel; a length. The pitch if None; 0 sews the edge itself.
         lines: How many parallels at most; None for as many as there is room for.
         stitch: ``"running"`` or ``"triple"``.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -41,18 +41,18 @@ class Echo(Decoration):
 
     kind: ClassVar[str] = "echo"
 
-    spacing: Length = DECORATION["echo_spacing"].value
+    pitch: Length = DECORATION["echo_pitch"].value
     first: Length | None = None
     lines: int | None = None
     stitch: str = "running"
 
     def __post_init__(self) -> None:
         Decoration.__post_init__(self)
-        spacing = length_between(self.spacing, name="spacing", low=1.5, high=200.0)
-        first = spacing if self.first is None else length_between(self.first, name="first", low=0.0, high=200.0)
+        pitch = length_between(self.pitch, name="pitch", low=1.5, high=200.0)
+        first = pitch if self.first is None else length_between(self.first, name="first", low=0.0, high=200.0)
         if self.lines is not None:
             whole_number(self.lines, name="lines", low=1, high=1000)
-        settle(self, spacing=spacing, first=first, stitch=one_of(self.stitch, name="stitch", choices=LINE_STITCHES))
+        settle(self, pitch=pitch, first=first, stitch=one_of(self.stitch, name="stitch", choices=LINE_STITCHES))
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:  # noqa: ARG002
         whole = shapely.MultiPolygon(area)
@@ -64,7 +64,7 @@ class Echo(Decoration):
                 break
             rings = [np.asarray(ring.coords)[:, :2] for part in inner for ring in (part.exterior, *part.interiors)]
             lines.extend(Line(ring, line_stitch(self.stitch)) for ring in rings if _worth_sewing(ring))
-            depth += float(self.spacing)
+            depth += float(self.pitch)
             count += 1
         return Drawing(tuple(lines), len(lines), sum(length_of(line.path) for line in lines))
 

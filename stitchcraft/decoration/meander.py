@@ -50,7 +50,7 @@ class Meander(Decoration):
     lattice: the anchor has no effect on it.
 
     Attributes:
-        gap: The line to its own neighbouring stretch; a length.
+        pitch: The line to its own neighbouring stretch, the gap; a length.
         seed: Which of the possible meanders; any whole number from 0.
         stitch: ``"running"`` or ``"triple"``.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -58,7 +58,7 @@ class Meander(Decoration):
 
     kind: ClassVar[str] = "meander"
 
-    gap: Length = DECORATION["meander_gap"].value
+    pitch: Length = DECORATION["meander_pitch"].value
     seed: int = 1
     stitch: str = "running"
 
@@ -67,12 +67,12 @@ class Meander(Decoration):
         settle(
             self,
             seed=whole_number(self.seed, name="seed", low=0, high=2**32 - 1),
-            gap=length_between(self.gap, name="gap", low=2.0, high=100.0),
+            pitch=length_between(self.pitch, name="pitch", low=2.0, high=100.0),
             stitch=one_of(self.stitch, name="stitch", choices=LINE_STITCHES),
         )
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:  # noqa: ARG002
-        gap = _EVEN_SHARE * float(self.gap)
+        gap = _EVEN_SHARE * float(self.pitch)
         lines: list[Line] = []
         for part in area:
             paths = meander_paths(part, gap, np.random.default_rng(self.seed))

@@ -40,7 +40,7 @@ class Petals(LineDecoration):
     them; a petal is sqrt(2) r long and (2 - sqrt(2)) r wide.
 
     Attributes:
-        length: Of a petal, tip to tip; a length.
+        pitch: Length of a petal, tip to tip; a length.
         angle: Direction of a petal, degrees.
         edge: ``"clip"`` cuts petals at the area's edge, ``"whole"`` keeps whole petals only.
         stitch: ``"running"`` or ``"triple"`` for outlines, ``"satin"`` for filled petals.
@@ -50,7 +50,7 @@ class Petals(LineDecoration):
 
     kind: ClassVar[str] = "petals"
 
-    length: Length = DECORATION["petal_length"].value
+    pitch: Length = DECORATION["petal_pitch"].value
     angle: float = 45.0
     edge: str = "clip"
 
@@ -61,7 +61,7 @@ class Petals(LineDecoration):
         settle(
             self,
             stitch=stitch,
-            length=length_between(self.length, name="length", low=5.0, high=200.0),
+            pitch=length_between(self.pitch, name="pitch", low=5.0, high=200.0),
             edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
         )
 
@@ -78,7 +78,7 @@ class Petals(LineDecoration):
         return Drawing(tuple(elements), len(elements), filled_mm2=sum(_area_of(element) for element in elements))
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
-        length = float(self.length)
+        length = float(self.pitch)
         petals: list[Motif] = []
         for row in node_rows(frame.box(area, margin=length), length, hexagonal=False):
             for centre in row:
@@ -100,10 +100,10 @@ class Petals(LineDecoration):
         return [Area(piece, Fill(angle=across)) for piece in kept]
 
     def _reach(self) -> float:
-        return float(self.length)
+        return float(self.pitch)
 
     def _crumb(self) -> float:
-        return max(SHORTEST_MM, 0.4 * float(self.length))
+        return max(SHORTEST_MM, 0.4 * float(self.pitch))
 
     def _whole(self) -> bool:
         return self.edge == "whole"

@@ -26,31 +26,42 @@ class RowDecoration(LineDecoration):
     """Rows of repeats that stand side by side; above and below the anchor two repeats meet.
 
     Attributes:
-        width: Of one repeat, along the row; a length.
-        depth: Of one repeat, across the row; a length.
-        spacing: Row to row; a length.
+        pitch: Width of one repeat, along the row; a length.
+        depth: Of one repeat, across the row; a length. The kind's own share of the pitch if None.
+        spacing: Row to row; a length. The kind's own share of the pitch if None, but never under 2 mm.
     """
 
-    width: Length = 0.0
-    depth: Length = 0.0
-    spacing: Length = 0.0
+    depth_share: ClassVar[float] = 0.0
+    spacing_share: ClassVar[float] = 0.0
+
+    pitch: Length = 0.0
+    depth: Length | None = None
+    spacing: Length | None = None
 
     def __post_init__(self) -> None:
         LineDecoration.__post_init__(self)
+        pitch = length_between(self.pitch, name="pitch", low=3.0, high=400.0)
+        depth = self.depth_share * pitch if self.depth is None else self.depth
+        spacing = max(2.0, self.spacing_share * pitch) if self.spacing is None else self.spacing
         settle(
             self,
-            width=length_between(self.width, name="width", low=3.0, high=400.0),
-            depth=length_between(self.depth, name="depth", low=0.5, high=200.0),
-            spacing=length_between(self.spacing, name="spacing", low=2.0, high=200.0),
+            pitch=pitch,
+            depth=length_between(depth, name="depth", low=0.5, high=200.0),
+            spacing=length_between(spacing, name="spacing", low=2.0, high=200.0),
         )
+
+    @property
+    def sizes(self) -> tuple[float, float, float]:
+        """Pitch, depth and spacing, mm."""
+        return float(self.pitch), float(self.depth or 0.0), float(self.spacing or 0.0)
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         drawing = self._in_runs(area, anchor)
         return replace(drawing, motifs=math.ceil(drawing.line_mm / length_of(self._repeat(0))))
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
-        width, spacing = float(self.width), float(self.spacing)
-        left, bottom, right, top = frame.box(area, margin=width + float(self.depth))
+        width, depth, spacing = self.sizes
+        left, bottom, right, top = frame.box(area, margin=width + depth)
         rows: list[Motif] = []
         for row in numbers(bottom, top, spacing):
             starts = steps(left, right, width, offset=width / 2 if self._shifts(row) else 0.0)
@@ -60,10 +71,11 @@ class RowDecoration(LineDecoration):
         return rows
 
     def _reach(self) -> float:
-        return max(1.5 * float(self.spacing), 0.55 * float(self.width))
+        width, _, spacing = self.sizes
+        return max(1.5 * spacing, 0.55 * width)
 
     def _crumb(self) -> float:
-        return max(SHORTEST_MM, float(self.spacing))
+        return max(SHORTEST_MM, self.sizes[2])
 
     @abstractmethod
     def _repeat(self, row: int) -> FloatArray:
@@ -79,7 +91,7 @@ class Scallops(RowDecoration):
     """Rows of arcs side by side, every other row shifted by half an arc.
 
     Attributes:
-        width: Of an arc, cusp to cusp; a length.
+        pitch: Width of an arc, cusp to cusp; a length.
         depth: Of an arc, at most half its width (a half circle); a length.
         spacing: Row to row; a length.
         staggered: Whether every other row is shifted by half an arc.
@@ -91,19 +103,21 @@ class Scallops(RowDecoration):
 
     kind: ClassVar[str] = "scallops"
 
-    width: Length = DECORATION["scallop_width"].value
-    depth: Length = DECORATION["scallop_depth"].value
-    spacing: Length = DECORATION["scallop_spacing"].value
+    depth_share: ClassVar[float] = DECORATION["scallop_depth"].value
+    spacing_share: ClassVar[float] = DECORATION["scallop_spacing"].value
+
+    pitch: Length = DECORATION["scallop_pitch"].value
     staggered: bool = True
 
     def __post_init__(self) -> None:
         RowDecoration.__post_init__(self)
         settle(self, staggered=yes_or_no(self.staggered, name="staggered"))
-        if float(self.depth) > float(self.width) / 2:
-            raise ParameterError("depth", self.depth, f"at most half the width, {float(self.width) / 2:g} mm")
+        width, depth, _ = self.sizes
+        if depth > width / 2:
+            raise ParameterError("depth", self.depth, f"at most half the pitch, {width / 2:g} mm")
 
     def _repeat(self, row: int) -> FloatArray:  # noqa: ARG002
-        width, depth = float(self.width), float(self.depth)
+        width, depth, _ = self.sizes
         radius = (width**2 / 4 + depth**2) / (2 * depth)
         half = math.degrees(math.asin(min(1.0, width / (2 * radius))))
         bow = arc((width / 2, depth - radius), radius, 90 + half, 90 - half)
@@ -121,7 +135,7 @@ class Waves(RowDecoration):
     The anchor is below a crest, so that a seam through it mirrors the wave without a kink.
 
     Attributes:
-        width: Length of a wave; a length.
+        pitch: Length of a wave; a length.
         depth: Trough to crest; a length.
         spacing: Row to row; a length. Opposed rows touch when it equals the depth.
         opposed: Whether every other row is turned upside down.
@@ -133,19 +147,22 @@ class Waves(RowDecoration):
 
     kind: ClassVar[str] = "waves"
 
-    width: Length = DECORATION["wave_length"].value
-    depth: Length = DECORATION["wave_depth"].value
-    spacing: Length = DECORATION["wave_spacing"].value
+    depth_share: ClassVar[float] = DECORATION["wave_depth"].value
+    spacing_share: ClassVar[float] = DECORATION["wave_spacing"].value
+
+    pitch: Length = DECORATION["wave_pitch"].value
     opposed: bool = False
 
     def __post_init__(self) -> None:
         RowDecoration.__post_init__(self)
         settle(self, opposed=yes_or_no(self.opposed, name="opposed"))
-        if float(self.depth) > float(self.width):
-            raise ParameterError("depth", self.depth, f"at most the width, {float(self.width):g} mm")
+        width, depth, _ = self.sizes
+        if depth > width:
+            raise ParameterError("depth", self.depth, f"at most the pitch, {width:g} mm")
 
     def _repeat(self, row: int) -> FloatArray:
-        width, amplitude = float(self.width), float(self.depth) / 2
+        width, depth, _ = self.sizes
+        amplitude = depth / 2
         # a chord of dx strays dx^2 / 8 times the curvature, which is at most amplitude (2 pi / width)^2
         dx = math.sqrt(8 * FLATNESS_MM / (amplitude * (2 * math.pi / width) ** 2))
         x = np.linspace(0.0, width, max(9, math.ceil(width / dx) + 1))
@@ -158,7 +175,7 @@ class Chevrons(RowDecoration):
     """Rows of zigzags, one above the other.
 
     Attributes:
-        width: Of a zigzag, foot to foot; a length.
+        pitch: Width of a zigzag, foot to foot; a length.
         depth: Foot to peak; a length.
         spacing: Row to row; a length.
         angle: Direction of the rows, degrees.
@@ -169,10 +186,11 @@ class Chevrons(RowDecoration):
 
     kind: ClassVar[str] = "chevrons"
 
-    width: Length = DECORATION["chevron_width"].value
-    depth: Length = DECORATION["chevron_depth"].value
-    spacing: Length = DECORATION["chevron_spacing"].value
+    depth_share: ClassVar[float] = DECORATION["chevron_depth"].value
+    spacing_share: ClassVar[float] = DECORATION["chevron_spacing"].value
+
+    pitch: Length = DECORATION["chevron_pitch"].value
 
     def _repeat(self, row: int) -> FloatArray:  # noqa: ARG002
-        width = float(self.width)
-        return np.array([[0.0, 0.0], [width / 2, float(self.depth)], [width, 0.0]])
+        width, depth, _ = self.sizes
+        return np.array([[0.0, 0.0], [width / 2, depth], [width, 0.0]])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -50,7 +51,7 @@ class Label:
         _ = self.lettering
 
     @property
-    def _size(self) -> dict[str, Length]:
+    def _size(self) -> dict[str, Any]:
         return {"width": self.width} if self.height is None else {"height": self.height}
 
     @property

@@ -85,23 +85,23 @@ def test_what_a_spec_gets_wrong_is_named(kind: str, options: dict[str, object], 
         (Dots, {"joined": 1}, "joined"),
         (Dots, {"inset": -1}, "inset"),
         (Dots, {"pitch": float("nan")}, "pitch"),
-        (Crosshatch, {"spacing": 1}, "spacing"),
+        (Crosshatch, {"pitch": 1}, "pitch"),
         (Crosshatch, {"between": 10}, "between"),
         (Crosshatch, {"stitch": "satin"}, "stitch"),
         (Crosshatch, {"angle": float("inf")}, "angle"),
         (Crosshatch, {"angle": True}, "angle"),
         (Rings, {"pitch": 12, "diameter": 11.9}, "diameter"),
         (Rings, {"pitch": 12, "diameter": 24.1}, "diameter"),
-        (Clamshell, {"width": 3}, "width"),
-        (Petals, {"length": 4}, "length"),
+        (Clamshell, {"pitch": 3}, "pitch"),
+        (Petals, {"pitch": 4}, "pitch"),
         (Petals, {"stitch": "fill"}, "stitch"),
         (Petals, {"border": "yes"}, "border"),
-        (Scallops, {"width": 10, "depth": 5.1}, "depth"),
-        (Waves, {"width": 10, "depth": 10.1}, "depth"),
+        (Scallops, {"pitch": 10, "depth": 5.1}, "depth"),
+        (Waves, {"pitch": 10, "depth": 10.1}, "depth"),
         (Chevrons, {"spacing": 0}, "spacing"),
-        (Echo, {"spacing": 1}, "spacing"),
+        (Echo, {"pitch": 1}, "pitch"),
         (Echo, {"lines": True}, "lines"),
-        (Meander, {"gap": 1}, "gap"),
+        (Meander, {"pitch": 1}, "pitch"),
         (Meander, {"seed": -1}, "seed"),
     ],
 )
@@ -200,7 +200,7 @@ def test_whole_rings_are_whole() -> None:
 
 
 def test_whole_clamshells_close() -> None:
-    count = Clamshell(edge="whole", width=16).describe(shapely.box(-8.0, -8.0, 8.0, 8.0))
+    count = Clamshell(edge="whole", pitch=16).describe(shapely.box(-8.0, -8.0, 8.0, 8.0))
     assert (count.motifs, count.runs) == (1, 1)
     # from the closed form: the outline of one scale is 2 pi r
     assert count.line_mm == pytest.approx(2 * np.pi * 8, rel=2e-3)
@@ -225,8 +225,8 @@ def test_cut_satin_petals_are_filled_across() -> None:
 
 
 def test_every_other_row_of_scallops_is_shifted() -> None:
-    staggered = Scallops(width=10, depth=4, spacing=8).elements(FIELD)
-    plain = Scallops(width=10, depth=4, spacing=8, staggered=False).elements(FIELD)
+    staggered = Scallops(pitch=10, depth=4, spacing=8).elements(FIELD)
+    plain = Scallops(pitch=10, depth=4, spacing=8, staggered=False).elements(FIELD)
     for elements, offsets in ((staggered, {0, 5}), (plain, {0})):
         drawn = shapely.union_all([shapely.LineString(e.path) for e in elements])
         cusps = {
@@ -267,14 +267,14 @@ def test_a_seam_through_the_anchor_mirrors_every_pattern_onto_itself(kind: str) 
 
 def test_echo_lines_lie_at_their_distances_from_the_outline() -> None:
     shape = shapely.box(0, 0, 60, 40).difference(shapely.Point(30, 20).buffer(6, quad_segs=32))
-    elements = Echo(spacing=5).elements(shape)
+    elements = Echo(pitch=5).elements(shape)
     for element in elements:
         depth = shapely.distance(shape.boundary, shapely.points(element.path))
         assert np.ptp(depth) < 0.03
         assert depth.mean() / 5 == pytest.approx(round(depth.mean() / 5), abs=0.01)
-    assert len(Echo(spacing=5, lines=1).elements(shape)) == 2
-    assert len(Echo(spacing=5, first=0, lines=1).elements(shape)) == 2
-    assert Echo(spacing=5, first=0, lines=1).describe(shape).line_mm == pytest.approx(shape.length)
+    assert len(Echo(pitch=5, lines=1).elements(shape)) == 2
+    assert len(Echo(pitch=5, first=0, lines=1).elements(shape)) == 2
+    assert Echo(pitch=5, first=0, lines=1).describe(shape).line_mm == pytest.approx(shape.length)
 
 
 def test_no_decoration_is_empty_and_counts_nothing() -> None:

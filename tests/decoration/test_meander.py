@@ -34,7 +34,7 @@ def test_it_is_one_closed_line_that_never_crosses_itself(shape: shapely.Polygon,
 @pytest.mark.parametrize("shape", SHAPES, ids=["tab", "ring", "strip"])
 def test_its_gap_is_even(shape: shapely.Polygon, seed: int) -> None:
     gap = 6.0
-    path = only_path(shape, gap=gap, seed=seed)
+    path = only_path(shape, pitch=gap, seed=seed)
     points = at_distances(path, np.arange(0, length_of(path), 0.5))
     pairs = cKDTree(points).query_pairs(gap, output_type="ndarray")
     along = np.abs(pairs[:, 0] - pairs[:, 1]) * 0.5
@@ -67,5 +67,5 @@ def test_another_seed_wanders_otherwise_and_the_anchor_does_not_matter() -> None
 
 
 def test_a_smaller_gap_makes_a_longer_line() -> None:
-    lengths = [length_of(only_path(TAB, gap=gap)) for gap in (6, 9)]
+    lengths = [length_of(only_path(TAB, pitch=gap)) for gap in (6, 9)]
     assert lengths == sorted(lengths, reverse=True)

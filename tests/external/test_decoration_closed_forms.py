@@ -52,12 +52,12 @@ def test_square_dots_cover_what_the_lattice_says() -> None:
 @pytest.mark.parametrize("between", [90, 60])
 def test_a_crosshatch_of_spacing_s_has_two_over_s_of_line_per_area(angle: float, between: float) -> None:
     # lines s apart have the length 1 / s per area, whatever their angle; two families twice that
-    count = Crosshatch(spacing=10, angle=angle, between=between).describe(shapely.Point(3, 1).buffer(200, quad_segs=64))
+    count = Crosshatch(pitch=10, angle=angle, between=between).describe(shapely.Point(3, 1).buffer(200, quad_segs=64))
     assert count.line_per_mm2 == pytest.approx(2 / 10, rel=0.01)
 
 
 def test_a_square_of_100_takes_2000_of_crosshatch_at_10() -> None:
-    count = Crosshatch(spacing=10, angle=0).describe(shapely.box(-5, -5, 95, 95))
+    count = Crosshatch(pitch=10, angle=0).describe(shapely.box(-5, -5, 95, 95))
     assert count.line_mm == pytest.approx(2000, abs=1e-6)
     assert count.motifs == 20
 
@@ -96,7 +96,7 @@ def test_petals_divide_the_area_as_orange_peel_does() -> None:
     # concave squares (4 - pi) / 2 of it, line pi / r per area; derived from "Circle-Circle Intersection" at D = sqrt2 r
     length = 14.0
     radius = length / math.sqrt(2)
-    decoration = Petals(length=length, angle=0)
+    decoration = Petals(pitch=length, angle=0)
     count = decoration.describe(field_of_periods(length, length, 16))
     assert count.line_per_mm2 == pytest.approx(math.pi / radius, rel=0.012)
     cells = [cell for cell in cells_of(decoration.elements(shapely.box(-60, -60, 60, 60))) if within(cell, 40)]
@@ -115,9 +115,9 @@ def test_petals_divide_the_area_as_orange_peel_does() -> None:
 def test_clamshells_have_their_area_outline_and_line() -> None:
     # scale of radius r, rows offset and stepped by r: area 2 r^2, outline 2 pi r, line pi / (2 r) per area; by geometry
     radius = 10.0
-    count = Clamshell(width=2 * radius).describe(field_of_periods(2 * radius, 2 * radius, 12))
+    count = Clamshell(pitch=2 * radius).describe(field_of_periods(2 * radius, 2 * radius, 12))
     assert count.line_per_mm2 == pytest.approx(math.pi / (2 * radius), rel=0.012)
-    cells = cells_of(Clamshell(width=2 * radius).elements(shapely.box(-75, -75, 75, 75)))
+    cells = cells_of(Clamshell(pitch=2 * radius).elements(shapely.box(-75, -75, 75, 75)))
     whole = [cell for cell in cells if within(cell, 50)]
     assert len(whole) > 8
     assert np.allclose([cell.area for cell in whole], 2 * radius**2, rtol=0.005)
@@ -129,7 +129,7 @@ def test_a_row_of_scallops_is_as_long_as_its_arcs() -> None:
     width, depth, spacing = 12.0, 3.5, 6.0
     radius = (width**2 / 4 + depth**2) / (2 * depth)
     bow = radius * 4 * math.atan(2 * depth / width)
-    count = Scallops(width=width, depth=depth, spacing=spacing).describe(field_of_periods(width, 2 * spacing, 14))
+    count = Scallops(pitch=width, depth=depth, spacing=spacing).describe(field_of_periods(width, 2 * spacing, 14))
     assert count.line_per_mm2 == pytest.approx(bow / (width * spacing), rel=0.015)
 
 
@@ -141,7 +141,7 @@ def test_a_wave_is_as_long_as_the_elliptic_integral_says() -> None:
     k = 2 * math.pi / width
     m = (depth / 2 * k) ** 2
     one_wave = 4 / k * math.sqrt(1 + m) * ellipe(m / (1 + m))
-    count = Waves(width=width, depth=depth, spacing=spacing).describe(field_of_periods(width, spacing, 14))
+    count = Waves(pitch=width, depth=depth, spacing=spacing).describe(field_of_periods(width, spacing, 14))
     assert count.line_per_mm2 == pytest.approx(one_wave / (width * spacing), rel=0.02)
 
 
@@ -149,7 +149,7 @@ def test_a_wave_is_as_long_as_the_elliptic_integral_says() -> None:
 @pytest.mark.parametrize("seed", [1, 2])
 def test_a_meander_is_about_area_over_gap_long(gap: float, seed: int) -> None:
     # a line that keeps the distance s from itself sweeps a band of s, so its length is about A / s
-    count = Meander(gap=gap, seed=seed).describe(shapely.box(0, 0, 100, 100))
+    count = Meander(pitch=gap, seed=seed).describe(shapely.box(0, 0, 100, 100))
     assert count.line_mm == pytest.approx(100 * 100 / gap, rel=0.12)
 
 
