@@ -113,10 +113,17 @@ def test_a_connected_shape_is_one_run_whose_every_way_keeps_its_promise(name, un
 
 # the targets are those of the design notes: share of the row length in percent
 @pytest.mark.parametrize(
-    ("name", "most", "most_shown"), [("6 holes", 1.0, 0.1), ("12 holes", 3.0, 0.2), ("30 holes", 5.0, 0.2)]
+    ("shape", "most", "most_shown"),
+    [
+        (SHAPES["6 holes"], 1.0, 0.1),
+        (SHAPES["12 holes"], 3.0, 0.2),
+        (SHAPES["30 holes"], 5.0, 0.2),
+        (with_holes(SQUARE, 30, 3, 6, seed=11), 5.0, 0.2),
+    ],
+    ids=["6 holes", "12 holes", "30 holes", "30 other holes"],
 )
-def test_travel_stays_short_and_hidden(name, most, most_shown):
-    run = fill_pieces(SHAPES[name], **PLAIN)[0].sew(0)
+def test_travel_stays_short_and_hidden(shape, most, most_shown):
+    run = fill_pieces(shape, **PLAIN)[0].sew(0)
     top, travel = top_and_travel(run)
     assert 100 * travel / top <= most
     assert 100 * shown_travel(run, 0.4) / top <= most_shown
@@ -159,6 +166,9 @@ def test_underlay_comes_first_lies_inside_and_joins_on():
     inset = shape.buffer(-0.6)
     sewn = made[run.role[1 : top.min() + 1] == Role.UNDERLAY].sum()
     assert sewn == pytest.approx(inset.length + inset.area / 2, rel=0.06)
+    strokes = shapely.LineString(run.xy[: top.min()]).buffer(0.25)
+    for ring in shapely.get_rings(inset):
+        assert ring.intersection(strokes).length > 0.97 * ring.length
 
 
 def test_rows_are_widened_at_both_ends_and_nowhere_else():
