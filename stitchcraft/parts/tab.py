@@ -149,10 +149,13 @@ class ClosureTab:
         tip, radius = self._tip_line()
         high = self.insertion_mm + 3 * radius + 10.0
         lowest = 0.0
-        for _ in range(3):  # rounding a corner lifts it: let the shoulders down by what is missing
+        for _ in range(20):  # rounding a corner lifts it: let the shoulders down by what is missing
             shoulders = -self.length_mm - tip[:, 1].min() - lowest
             body = self._rounded(tip + np.array([0.0, shoulders]), radius, high)
-            lowest += float(body.bounds[1]) + self.length_mm
+            missing = float(body.bounds[1]) + self.length_mm
+            if abs(missing) < 1e-6:
+                break
+            lowest += missing
         return body
 
     def _tip_line(self) -> tuple[FloatArray, float]:

@@ -52,7 +52,7 @@ def plan(
         seed: Of the ordering; the same arguments give the same plan.
 
     Returns:
-        The plan. No stitch or jump goes farther than 12 mm on either axis.
+        The plan. No stitch or jump is longer than 12 mm, however the part is turned in its hoop.
 
     Raises:
         ParameterError: If there is nothing to sew, or an argument or a number of a stitch style is out of range.

@@ -74,7 +74,8 @@ def _near(xy: FloatArray, rounded: FloatArray, one: int, other: int, shortest: f
 
 def parts_of_moves(xy: FloatArray, *, longest: float = LONGEST_MM) -> NDArray[np.intp]:
     """Count the equal parts that each move has to be divided into, (n - 1,), all 1 where none is too long."""
-    reach = np.maximum(np.abs(np.diff(xy[:, 0])), np.abs(np.diff(xy[:, 1])))
+    # as the crow flies, not on either axis: the part may be turned in its hoop afterwards
+    reach = np.hypot(np.diff(xy[:, 0]), np.diff(xy[:, 1]))
     return np.maximum(1, np.ceil(reach / longest - _NOISE)).astype(np.intp)
 
 
