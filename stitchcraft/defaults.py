@@ -48,7 +48,9 @@ BAG: Final[dict[str, Default]] = {
     "hoop_margin": Default(40.0, "cloth past the sewing field on each side, for the frame to hold", COMMON),
     "laid_margin": Default(12.7, "cloth laid on in the hoop past its placement line, all round (1/2 in)", COMMON),
     "fabric_width": Default(1066.8, "usable width of cloth off the bolt (42 of 44 in)", COMMON),
-    "stiffener_corner": Default(6.35, "corners of a base stiffener trimmed by this (1/4 in)", "nebraskaviews.blogspot.com"),
+    "stiffener_corner": Default(
+        6.35, "corners of a base stiffener trimmed by this (1/4 in)", "nebraskaviews.blogspot.com"
+    ),
     "turning_gap": Default(130.0, "gap in a lining's bottom seam to turn a bag through (about 5 in)", COMMON),
     "thread_margin": Default(0.15, "thread bought past the estimate, for ends cut off", "trade texts: 10 to 20 %"),
 }
@@ -87,9 +89,7 @@ PARTS: Final[dict[str, Default]] = {
 }
 
 PLANNING: Final[dict[str, Default]] = {
-    "longest_move": Default(
-        12.0, "longest stitch or jump on either axis", "pyembroidery 1.5.1 writers: DST takes 12.1, XXX 12.3"
-    ),
+    "longest_move": Default(12.0, "longest stitch or jump", "pyembroidery 1.5.1 writers: DST takes 12.1, XXX 12.3"),
     "satin_split": Default(
         7.0, "a satin line wider than this is split", "trade compilation 2016 (split at 7); handled bag parts"
     ),
@@ -111,6 +111,12 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
     "shared_hole": Default(0.2, "holes of lines nearer than this become one: half the width of a thread", COMMON),
     "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
+    "fill_narrowest": Default(0.8, "an area nowhere wider is sewn as a run along its middle", IMAGES_2021),
+    "fill_narrow_run": Default(2.0, "stitch length of that run (1.5 to 2 at best)", PRINTWEAR_2016),
+    "row_end_shortest": Default(1.0, "shortest stitch at the end of a fill row", "Printwear, December 2016, p. 30"),
+    "travel_clearance": Default(0.5, "travel under a fill kept off its edge by this", COMMON),
+    "travel_shortest": Default(0.8, "shortest stitch of travel under a fill", COMMON),
+    "travel_overhang": Default(3.0, "a turn between fill rows may lie this far over sewn rows", COMMON),
     "density_stop": Default(18.0, "penetrations in any 1 mm2 past which the cloth is likely cut", COMMON),
 }
 

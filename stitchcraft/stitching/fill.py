@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of, turned
@@ -21,12 +23,12 @@ from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
 from stitchcraft.stitching.pieces import Piece, Run
 from stitchcraft.units import length_between, number_between
 
-THIN_MM = 0.8
+THIN_MM: Final = PLANNING["fill_narrowest"].value
 """An area nowhere wider than this is sewn as a run along its middle: too narrow for rows."""
 
-THIN_RUN_MM = 2.0
-THIN_STRAY_MM = 0.1
-CHOICES_UP_TO = 6
+THIN_RUN_MM: Final = PLANNING["fill_narrow_run"].value
+THIN_STRAY_MM: Final = 0.1
+CHOICES_UP_TO: Final = 6
 """With no more sections than this, ways that begin in each corner are worked out too."""
 
 
@@ -38,11 +40,11 @@ def fill_pieces(
     angle: float | None,
     repeat: int = 4,
     compensation: float = 0.0,
-    shortest: float = 0.3,
+    shortest: float = PLANNING["shortest_stitch"].value,
     underlay: bool = True,
-    underlay_length: float = 2.5,
-    underlay_spacing: float = 2.0,
-    underlay_inset: float = 0.6,
+    underlay_length: float = PLANNING["underlay_length"].value,
+    underlay_spacing: float = PLANNING["underlay_fill_spacing"].value,
+    underlay_inset: float = PLANNING["underlay_edge_inset"].value,
     start: ArrayLike | None = None,
     end: ArrayLike | None = None,
 ) -> list[Piece]:
@@ -138,6 +140,10 @@ def _parts_of(polygon: BaseGeometry) -> list[shapely.Polygon]:
             shapely.make_valid(shapely.get_parts(polygon), method="structure", keep_collapsed=False)
         )
     return polygons_of(polygon)
+
+
+def _kept(points: FloatArray, keep: NDArray[np.bool_]) -> FloatArray:
+    return points if keep.all() else points[keep]
 
 
 def _point(point: ArrayLike | None, name: str, angle: float) -> FloatArray | None:
@@ -251,12 +257,12 @@ class _Fill:
         chunks: list[tuple[FloatArray, Role]] = []
         at = 0
         for row in sorted(gaps):
-            chunks.append((points[at : start[row]][keep[at : start[row]]], Role.TOP))
+            chunks.append((_kept(points[at : start[row]], keep[at : start[row]]), Role.TOP))
             # a turn that takes no point of its own is part of the fill, anything else is travel
             plain = len(gaps[row]) == 0 and np.hypot(*(points[start[row]] - points[start[row] - 1])) <= self.length
             chunks.append((gaps[row], Role.TOP if plain else Role.TRAVEL))
             at = int(start[row])
-        chunks.append((points[at:][keep[at:]], Role.TOP))
+        chunks.append((_kept(points[at:], keep[at:]), Role.TOP))
         return chunks
 
     def _ways_between(

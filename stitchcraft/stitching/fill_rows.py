@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import distances_along
 from stitchcraft.stitching.fill_sections import IntArray, Rows
 
-LEAST_END_SHARE = 0.25
-LEAST_END_MM = 1.0
+LEAST_END_SHARE: Final = 0.25
+LEAST_END_MM: Final = PLANNING["row_end_shortest"].value
 
 
 def row_points(
@@ -153,7 +155,10 @@ def without_short_stitches(points: FloatArray, shortest: float, held: NDArray[np
     count = len(points)
     if count < 3:
         return np.arange(count)
-    close = np.flatnonzero(np.einsum("ij,ij->i", np.diff(points, axis=0), np.diff(points, axis=0)) < shortest**2) + 1
+    steps = np.diff(points, axis=0)
+    close = np.flatnonzero(np.einsum("ij,ij->i", steps, steps) < shortest**2) + 1
+    if not len(close):
+        return np.arange(count)
     keep = np.ones(count, dtype=bool)
     limit = shortest**2
     xy = points

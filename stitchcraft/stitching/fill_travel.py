@@ -11,26 +11,28 @@ from __future__ import annotations
 import heapq
 import math
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import distances_along
 from stitchcraft.geometry.triangles import Triangles
 from stitchcraft.stitching.fill_rows import bends_of, without_short_stitches
 from stitchcraft.stitching.fill_sections import IntArray, Rows
 
-EDGE_CLEARANCE = 0.5
-OVER_SEWN = 6.0
+EDGE_CLEARANCE: Final = PLANNING["travel_clearance"].value
+OVER_SEWN: Final = 6.0
 """Price of travel over rows already sewn, against 1 under rows to come."""
 
-STRAY_MM = 0.2
+STRAY_MM: Final = 0.2
 """How far a way may stray from its stitches where it bends."""
 
-SHORTEST_MM = 0.8
-TURN_OVERHANG_MM = 3.0
+SHORTEST_MM: Final = PLANNING["travel_shortest"].value
+TURN_OVERHANG_MM: Final = PLANNING["travel_overhang"].value
 """From row to row a plain turn may run this far beside the later of the two."""
 
 _DOORSTEPS = 3
