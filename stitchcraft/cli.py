@@ -33,17 +33,21 @@ def cli() -> None:
 @cli.command()
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the kit.")
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), default="A4", show_default=True,
+    help="Paper of the worksheet and the templates.",
+)  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @click.option("--quiet", is_flag=True, help="Print nothing but findings.")
-def make(spec: Path, folder: Path, *, as_json: bool, quiet: bool) -> None:
-    """Make the kit of SPEC.toml: machine files, report and preview.
+def make(spec: Path, folder: Path, *, paper: str, as_json: bool, quiet: bool) -> None:
+    """Make the kit of SPEC.toml: machine files, worksheet, templates, report and preview.
 
     The folder appears in one step; an earlier kit there is replaced only by a whole new one.
     """
     from stitchcraft.kit import make_kit
     from stitchcraft.kit.report import report_of
 
-    kit = make_kit(spec, folder, progress=None if quiet else _progress())
+    kit = make_kit(spec, folder, paper=paper, progress=None if quiet else _progress())
     if as_json:
         _print_json(report_of(kit))
     else:

@@ -10,14 +10,21 @@ from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import family_from
 from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
-from stitchcraft.kit.pictures import preview_png
+from stitchcraft.kit.papers import papers_of
+from stitchcraft.kit.pictures import bag_png, preview_png
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
 from stitchcraft.spec import MachineTable, Spec, read_spec
 from stitchcraft.spec.lines import key_lines
 
 
-def make_kit(spec: str | Path | Spec, folder: str | Path, *, progress: Callable[[str], None] | None = None) -> Kit:
+def make_kit(
+    spec: str | Path | Spec,
+    folder: str | Path,
+    *,
+    paper: str = "A4",
+    progress: Callable[[str], None] | None = None,
+) -> Kit:
     """Make the kit of a spec and write it to a folder.
 
     The folder appears in one step. If anything fails, an earlier kit there stays as it was.
@@ -25,6 +32,7 @@ def make_kit(spec: str | Path | Spec, folder: str | Path, *, progress: Callable[
     Args:
         spec: A spec file, or a spec already read.
         folder: Where to: nothing, an empty folder, or an earlier kit.
+        paper: What the worksheet and the templates are laid out for: ``"A4"`` or ``"Letter"``.
         progress: Called with the name of each step as it is begun.
 
     Returns:
@@ -44,14 +52,17 @@ def make_kit(spec: str | Path | Spec, folder: str | Path, *, progress: Callable[
         )
     except ParameterError as error:
         raise SpecError(f"{_place_of(spec, error.name)}: {error}") from error
-    write_kit(kit, folder, progress=progress)
+    write_kit(kit, folder, paper=paper, progress=progress)
     return kit
 
 
-def write_kit(kit: Kit, folder: str | Path, *, progress: Callable[[str], None] | None = None) -> None:
-    """Write a kit to a folder: machine files, report, preview.
+def write_kit(
+    kit: Kit, folder: str | Path, *, paper: str = "A4", progress: Callable[[str], None] | None = None
+) -> None:
+    """Write a kit to a folder: machine files, report, preview, worksheet, templates and cut files.
 
     Raises:
+        ParameterError: If *paper* is neither ``"A4"`` nor ``"Letter"``.
         SpecError: If the folder holds something else or cannot be written.
     """
     with whole_folder(Path(folder)) as work:
@@ -60,7 +71,13 @@ def write_kit(kit: Kit, folder: str | Path, *, progress: Callable[[str], None] |
                 (work / one.file_name(fmt)).write_bytes(data)
         if progress is not None:
             progress("preview")
-        (work / "preview.png").write_bytes(preview_png(kit))
+        bag = bag_png(kit)
+        (work / "preview.png").write_bytes(preview_png(kit, bag=bag))
+        if progress is not None:
+            progress("papers")
+        for name, data in papers_of(kit, bag=bag, paper=paper).items():
+            (work / name).parent.mkdir(exist_ok=True)
+            (work / name).write_bytes(data)
         report = json.dumps(report_of(kit), indent=1, ensure_ascii=False, allow_nan=False)
         (work / REPORT_NAME).write_text(report + "\n", encoding="utf-8")
 

@@ -18,12 +18,17 @@ WIDTH_PX = 1600
 _HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
 
 
-def preview_png(kit: Kit) -> bytes:
-    """Draw the bag front and back with its parts in place, and below it every part as sewn, as PNG."""
+def preview_png(kit: Kit, *, bag: bytes | None = None) -> bytes:
+    """Draw the bag front and back with its parts in place, and below it every part as sewn, as PNG.
+
+    Args:
+        kit: The kit.
+        bag: Its `bag_png`, if it is drawn already.
+    """
     # the picture library is loaded with the first picture
     from PIL import Image
 
-    pictures = [Image.open(io.BytesIO(bag_picture(_bag(kit), width_px=WIDTH_PX)))]
+    pictures = [Image.open(io.BytesIO(bag_png(kit) if bag is None else bag))]
     pictures.append(Image.open(io.BytesIO(_sheet(kit.parts))))
     sheet = Image.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
     y = 0
@@ -33,6 +38,11 @@ def preview_png(kit: Kit) -> bytes:
     stream = io.BytesIO()
     sheet.save(stream, format="PNG", optimize=False)
     return stream.getvalue()
+
+
+def bag_png(kit: Kit) -> bytes:
+    """Draw the bag front and back with its parts in place, as PNG `WIDTH_PX` wide."""
+    return bag_picture(_bag(kit), width_px=WIDTH_PX)
 
 
 def _bag(kit: Kit) -> BagPicture:

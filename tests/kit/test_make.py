@@ -20,13 +20,16 @@ def spec_file(folder: Path, text: str) -> Path:
 
 
 def tree(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
+    }
 
 
 def test_kit_holds_a_file_for_each_part_and_format_and_a_report(tmp_path):
     make_kit(spec_file(tmp_path, PLAIN), tmp_path / "kit")
     names = set(tree(tmp_path / "kit"))
     assert {"tab-front.dst", "tab-front.pes", "tab-back.dst", "tab-back.pes", "report.json", "preview.png"} <= names
+    assert {"worksheet.pdf", "templates.pdf", "cut/tab-front.svg", "cut/panel-front.svg"} <= names
 
 
 def test_heron_kit_has_every_part_of_the_contract(tmp_path):
@@ -69,7 +72,7 @@ def test_failure_midway_leaves_the_earlier_kit_as_it_was(tmp_path, monkeypatch):
     make_kit(spec, tmp_path / "kit")
     before = tree(tmp_path / "kit")
 
-    def fails(_kit):
+    def fails(_kit, **_options):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("stitchcraft.kit.make.preview_png", fails)
@@ -116,7 +119,7 @@ def test_closure_lengths_that_disagree_are_one_error_with_the_number(tmp_path):
         ("width = 240", "width = nan", ["bag.width"]),
         ("width = 240", 'width = "wide"', ["bag.width", "wide"]),
         ("width = 240", "wdith = 240", ["wdith", "width"]),
-        ("height = 200", "height = 200\ndepth = 230", ["depth"]),
+        ("height = 200", "height = 200\ndepth = 260", ["depth"]),
         ('["dst", "pes"]', '["dst", "doc"]', ["formats", "doc"]),
         ('kind = "none"', 'kind = "plaid"', ["plaid"]),
         ('["tab"]', '["tab", "sleeve"]', ["sleeve"]),

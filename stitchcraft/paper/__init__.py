@@ -1,0 +1,20 @@
+"""Papers for the maker: the worksheet, templates and cut files at true scale."""
+
+from stitchcraft.paper.cut_files import cut_svgs
+from stitchcraft.paper.pages import PAPERS
+from stitchcraft.paper.pieces import Piece, pieces_of
+from stitchcraft.paper.sheet import Promise, Sheet, SheetPart
+from stitchcraft.paper.templates import templates_pdf
+from stitchcraft.paper.worksheet import worksheet_pdf
+
+__all__ = [
+    "PAPERS",
+    "Piece",
+    "Promise",
+    "Sheet",
+    "SheetPart",
+    "cut_svgs",
+    "pieces_of",
+    "templates_pdf",
+    "worksheet_pdf",
+]

@@ -1,0 +1,200 @@
+"""What to have at hand: cloth, stabilizer, thread, fasteners."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stitchcraft.bag import cut_list
+from stitchcraft.defaults import BAG
+from stitchcraft.design import Thread
+from stitchcraft.machine import thread_metres
+from stitchcraft.paper.sheet import Sheet, SheetPart
+from stitchcraft.paper.words import size_words, title_of
+from stitchcraft.units import both_text, mm_text
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A row of a cut list.
+
+    Attributes:
+        name: What it is.
+        material: What it is cut from.
+        count: How many.
+        width_mm: Cut width.
+        height_mm: Cut height.
+        note: What to mind.
+    """
+
+    name: str
+    material: str
+    count: int
+    width_mm: float
+    height_mm: float
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadNeed:
+    """How much of a thread is used.
+
+    Attributes:
+        thread: The thread.
+        metres: With the margin for ends, m, rounded up.
+        parts: Names of the parts that use it.
+    """
+
+    thread: Thread
+    metres: int
+    parts: tuple[str, ...]
+
+
+def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
+    """Cloth that goes into a frame: larger than what is left of it."""
+    rows = []
+    cloth = sheet.hooping_cloth_mm()
+    bag = sheet.family.bag
+    if cloth is not None:
+        note = (
+            f"fleece fused to its wrong side. Mark the panel's middle, and its top edge "
+            f"{both_text(sheet.above_panel_mm())} below the cloth's; cut to {size_words(*bag.panel_cut_mm)} after the "
+            "embroidery"
+        )
+        rows.append(Cut("panel", "outer cloth", 2, *cloth, note))
+    for one in sheet.ordered:
+        if one.part.placements or one.hoop is None or not one.part.cloth:
+            continue
+        name, material, shape = one.part.cloth[0]
+        left, bottom, right, top = shape.bounds
+        size = framed_mm(one)
+        if size is not None:
+            rows.append(Cut(name, material, 1, *size, f"trimmed to {size_words(right - left, top - bottom)} later"))
+    return tuple(rows)
+
+
+def framed_mm(one: SheetPart) -> tuple[float, float] | None:
+    """Cloth or stabilizer that a frame holds all round, width and height, mm; None without a field."""
+    if one.hoop is None:
+        return None
+    return (one.hoop.width + 2 * BAG["hoop_margin"].value, one.hoop.height + 2 * BAG["hoop_margin"].value)
+
+
+def laid_on(sheet: Sheet) -> tuple[Cut, ...]:
+    """Pieces laid on in the hoop and trimmed there."""
+    more = 2 * BAG["laid_margin"].value
+    rows = []
+    for one in sheet.ordered:
+        if not one.part.placements:
+            continue
+        for name, material, shape in one.part.cloth:
+            left, bottom, right, top = shape.bounds
+            note = f"trimmed in the hoop to its line, {size_words(right - left, top - bottom)}"
+            full = name if len(sheet.parts) < 2 or "," in name else f"{name}, {one.name.rsplit('-', 1)[-1]}"
+            rows.append(Cut(full, material, one.times, right - left + more, top - bottom + more, note))
+    if any(one.name == "tab-front" for one in sheet.parts) and sheet.family.closure_tab.batting:
+        left, bottom, right, top = sheet.family.closure_tab.shape.bounds
+        rows.append(Cut("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
+    return tuple(rows)
+
+
+def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
+    """The bag's own pieces, apart from the panels when those are hooped first."""
+    hooped = sheet.hooping_cloth_mm() is not None
+    rows = []
+    for piece in cut_list(sheet.family.bag):
+        if hooped and piece.name == "panel":
+            continue
+        note = piece.note
+        if hooped and piece.name == "panel backing":
+            note = "fuse to the hooped cloth's wrong side, over the panel"
+        elif piece.name == "lining":
+            side = both_text(sheet.family.bag.corner_cut_mm)
+            note = f"cut a square of {side} from each lower corner" if sheet.family.bag.depth_mm else ""
+        elif piece.name == "binding strip":
+            note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"
+        elif piece.name == "base stiffener":
+            note = f"trim its corners round by {both_text(BAG['stiffener_corner'].value)}"
+        rows.append(Cut(piece.name, piece.material, piece.count, piece.width_mm, piece.height_mm, note))
+    return tuple(rows)
+
+
+def strips_words(width_mm: float, length_mm: float) -> str:
+    """How many strips across the cloth make a binding, joined on the slant."""
+    usable = BAG["fabric_width"].value
+    count = 1
+    while count * usable - (count - 1) * width_mm < length_mm:
+        count += 1
+    strips = "1 strip" if count == 1 else f"{count} strips, joined at 45°,"
+    return f"{strips} across cloth {both_text(usable)} wide"
+
+
+def stabilizer(sheet: Sheet) -> tuple[Cut, ...]:
+    """Stabilizer by field: one piece for each hooping."""
+    counts: dict[tuple[float, float], int] = {}
+    names: dict[tuple[float, float], str] = {}
+    for one in sheet.ordered:
+        size = framed_mm(one)
+        if one.hoop is not None and size is not None:
+            counts[size] = counts.get(size, 0) + one.times
+            names[size] = one.hoop.name
+    return tuple(
+        Cut(f"for the {names[size]} field", "stabilizer", count, *size, "one for each hooping, larger than the frame")
+        for size, count in sorted(counts.items(), reverse=True)
+    )
+
+
+def threads(sheet: Sheet) -> tuple[ThreadNeed, ...]:
+    """Needle thread by colour and name, with the margin for ends, in order of first use."""
+    metres: dict[Thread, float] = {}
+    parts: dict[Thread, dict[str, None]] = {}
+    for one in sheet.ordered:
+        for stop, used in zip(one.plan.stops, thread_metres(one.plan).stops, strict=True):
+            metres[stop.thread] = metres.get(stop.thread, 0.0) + used.top_m * one.times
+            parts.setdefault(stop.thread, {})[one.name] = None
+    return tuple(ThreadNeed(thread, _bought(total), tuple(parts[thread])) for thread, total in metres.items())
+
+
+def bobbin_metres(sheet: Sheet) -> int:
+    """Bobbin thread for all hoopings, with the margin for ends, m, rounded up."""
+    return _bought(sum(thread_metres(one.plan).bobbin_m * one.times for one in sheet.parts))
+
+
+def _bought(metres: float) -> int:
+    return max(1, math.ceil(metres * (1 + BAG["thread_margin"].value)))
+
+
+def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
+    """Snaps, feet and straps: what, how many, and what to mind."""
+    family = sheet.family
+    bag = family.bag
+    rows = []
+    names = {one.name for one in sheet.parts}
+    if "tab-back" in names:
+        snap = family.closure_tab.snap
+        rows.append((
+            "magnetic snap", "1 set",
+            (f"{mm_text(snap.diameter_mm)} across, prongs {mm_text(float(snap.prongs or 0))} apart, with two backing "
+            "plates; the thin half for the tab, the thick half for the front"),
+        ))  # fmt: skip
+    marks = next((one for one in sheet.parts if one.name == "shaping-marks"), None)
+    if marks is not None:
+        left, _, right, _ = marks.plan.bounds
+        rows.append((
+            "shaping snap", f"{marks.times // 2} sets", f"{mm_text(right - left)} across, with backing plates",
+        ))  # fmt: skip
+    if bag.feet_mm:
+        rows.append(("bag foot", str(len(bag.feet_mm)), "with prongs and backing plates"))
+    if any(name.startswith("connector") for name in names):
+        down = family.closure.drop_mm + family.strap_connector.height_mm / 2
+        rows.append((
+            "strap", "2",
+            (f"{both_text(bag.strap_width_mm)} wide; for its length add {both_text(2 * down)} to the loop you want "
+            "above the top edge"),
+        ))  # fmt: skip
+    return tuple(rows)
+
+
+def part_titles(names: tuple[str, ...]) -> str:
+    """Names of parts for a table's cell."""
+    return ", ".join(title_of(name).lower() for name in names)

@@ -1,0 +1,100 @@
+"""The plain words of the sheet."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
+from stitchcraft.design import Purpose, StitchPlan
+from stitchcraft.paper.sheet import SheetPart
+from stitchcraft.units import both_text, inch_text, mm_text
+
+_SEWN: Final = {
+    Purpose.DECORATE: "the decoration",
+    Purpose.TICKS: "four alignment ticks",
+    Purpose.SEAM: "the seam, out and back through the same holes; the mouth stays open",
+    Purpose.SNAP: "the snap's target: a circle and two slits",
+    Purpose.OUTLINE: "the outline",
+    Purpose.PLACE: "the placement line",
+    Purpose.TACK: "the tack-down that holds the cloth",
+    Purpose.COVER: "the cover stitch over the cut edge",
+    Purpose.BASTE: "a basting box, taken out later",
+    Purpose.LETTER: "the lettering",
+}
+_SEWN_ON: Final = {
+    ("connector", Purpose.TICKS): "a box for each strap end",
+    ("label", Purpose.OUTLINE): "the fold line",
+    ("shaping-marks", Purpose.SNAP): "the shaping snap's mark: a circle and a cross",
+    ("corner", Purpose.COVER): "the cover stitch along the free edge",
+    ("tab-front", Purpose.PLACE): "the line for the batting",
+    ("tab-front", Purpose.TACK): "the tack-down that holds the batting",
+}
+
+
+def sewn_words(part: str, purpose: Purpose) -> str:
+    """What a stop sews, in plain words."""
+    for (start, special), words in _SEWN_ON.items():
+        if purpose is special and part.startswith(start):
+            return words
+    return _SEWN[purpose]
+
+
+def title_of(part: str) -> str:
+    """A part's name as a heading: ``"corner-left"`` becomes ``"Corner left"``."""
+    return part.replace("-", " ").capitalize()
+
+
+def times_words(one: SheetPart) -> str:
+    """How often a part is sewn and where, such as ``"sew twice: front panel, back panel"``."""
+    places = one.part.placements
+    if not places:
+        return "sew once, on its own cloth"
+    panels = [place.panel for place in places]
+    names = [f"{panel} panel" for panel in dict.fromkeys(panels)]
+    each = len(panels) // len(names)
+    count = {1: "once", 2: "twice"}.get(len(panels), f"{len(panels)} times")
+    where = ", ".join(name + ("" if each == 1 else f" ({each} places)") for name in names)
+    return f"sew {count}: {where}"
+
+
+def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:
+    """A needle to start with, for the heaviest thread and the cloth."""
+    if fabric.name in FABRIC_NEEDLES:
+        size, source = FABRIC_NEEDLES[fabric.name]
+        return f"{size}, for {fabric.name} ({source})"
+    weight = min(stop.thread.weight for stop in plan.stops)
+    nearest = min(NEEDLES, key=lambda known: (abs(known - weight), known))
+    size, source = NEEDLES[nearest]
+    return f"{size}, for thread of weight {weight:g} ({source})"
+
+
+def size_words(width_mm: float, height_mm: float) -> str:
+    """A size in inches and mm: ``"14 1/2 × 12 1/4 in (368.3 × 311.2 mm)"``."""
+    inches = f"{inch_text(width_mm).removesuffix(' in')} × {inch_text(height_mm)}"
+    return f"{inches} ({mm_text(width_mm).removesuffix(' mm')} × {mm_text(height_mm)})"
+
+
+def off_centre_words(x: float, y: float, right: str, up: str) -> str:
+    """Where a point lies from another, such as ``"7 in (177.8 mm) left and 12 in (304.8 mm) below"``."""
+    left, down = {"right": "left", "to the right of": "to the left of"}[right], {"above": "below"}[up]
+    words = []
+    if abs(x) >= 0.05:
+        words.append(f"{both_text(abs(x))} {right if x > 0 else left}")
+    if abs(y) >= 0.05:
+        words.append(f"{both_text(abs(y))} {up if y > 0 else down}")
+    return " and ".join(words)
+
+
+def turn_words(angle_deg: float) -> str:
+    """How a part lies turned in its field."""
+    angle = (angle_deg + 180) % 360 - 180
+    if abs(angle) < 0.05:
+        return "upright"
+    if abs(abs(angle) - 180) < 0.05:
+        return "upside down (180°)"
+    return f"turned {abs(angle):.1f}° {'to the left' if angle > 0 else 'to the right'}"
+
+
+def count_words(number: int) -> str:
+    """A count with its thousands apart."""
+    return f"{number:,}"

@@ -1,0 +1,270 @@
+"""The worksheet: everything the kit knows, in the order of the work, to lie beside the machine."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from functools import partial
+
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate, Spacer
+
+from stitchcraft.errors import Finding, Level
+from stitchcraft.family import Family
+from stitchcraft.machine import hands_on_minutes, minutes
+from stitchcraft.paper import cautions, materials
+from stitchcraft.paper.assembly import Step, assembly, preparation
+from stitchcraft.paper.drawing import MM
+from stitchcraft.paper.flow import INK, RULE, Swatch, box, pairs, para, picture, table, together
+from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
+from stitchcraft.paper.hooping_page import hooping_section
+from stitchcraft.paper.pages import page_size
+from stitchcraft.paper.sheet import Sheet
+from stitchcraft.paper.words import count_words, size_words, times_words, title_of, turn_words
+from stitchcraft.units import both_text
+
+WIDTH_MM = 180.0
+"""Of the text: it fits A4 and Letter alike."""
+
+_COUNT_FORM = "last-page"
+
+
+def worksheet_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
+    """Make the worksheet of a kit.
+
+    Cover, materials and cut lists, one section a hooping with its numbered stops, assembly. The same values give
+    the same bytes.
+
+    Args:
+        sheet: The kit's values.
+        paper: ``"A4"`` or ``"Letter"``.
+
+    Raises:
+        ParameterError: If *paper* is neither.
+    """
+    use_fonts()
+    size = page_size(paper)
+    stream = io.BytesIO()
+    side = (size[0] / MM - WIDTH_MM) / 2
+    document = BaseDocTemplate(
+        stream, pagesize=size, leftMargin=side * MM, rightMargin=side * MM, topMargin=16 * MM, bottomMargin=15 * MM,
+        title=printable(sheet.family.name)[:200], subject="worksheet", author="", creator="stitchcraft", invariant=1,
+        displayDocTitle=1, initialFontName=REGULAR,
+    )  # fmt: skip
+    frame = Frame(
+        side * MM, 15 * MM, WIDTH_MM * MM, size[1] - 31 * MM, leftPadding=0, rightPadding=0, topPadding=0,
+        bottomPadding=0,
+    )  # fmt: skip
+    document.addPageTemplates([PageTemplate("page", [frame], onPageEnd=partial(_foot, sheet.family.name))])
+    document.build([*_story(sheet), _LastPage()])
+    return stream.getvalue()
+
+
+class _LastPage(Flowable):
+    """Writes the number of the last page once it is known, where every page's foot refers to it."""
+
+    def wrap(self, *_room: float) -> tuple[float, float]:
+        """It takes no room."""
+        return (0.0, 0.0)
+
+    def draw(self) -> None:
+        """Fill in the form that the feet of all pages use."""
+        self.canv.beginForm(_COUNT_FORM, 0, 0, 20 * MM, 5 * MM)
+        self.canv.setFillColor(HexColor(INK))
+        self.canv.setFont(REGULAR, 7.5)
+        self.canv.drawString(0, 1 * MM, str(self.canv.getPageNumber()))
+        self.canv.endForm()
+
+
+def _foot(name: str, canvas: Canvas, document: BaseDocTemplate) -> None:
+    left, right = document.leftMargin, float(document.pagesize[0]) - document.rightMargin
+    canvas.setStrokeColor(HexColor(RULE))
+    canvas.setLineWidth(0.4)
+    canvas.line(left, 12 * MM, right, 12 * MM)
+    canvas.setFillColor(HexColor(INK))
+    canvas.setFont(REGULAR, 7.5)
+    canvas.drawString(left, 8.5 * MM, fitted(name, 120 * MM, 7.5))
+    canvas.drawRightString(right - 6 * MM, 8.5 * MM, f"page {canvas.getPageNumber()} of")
+    canvas.saveState()
+    canvas.translate(right - 5.2 * MM, 7.5 * MM)
+    canvas.doForm(_COUNT_FORM)
+    canvas.restoreState()
+
+
+def _story(sheet: Sheet) -> list[Flowable]:
+    story = [*_cover(sheet), PageBreak(), *_materials(sheet), PageBreak()]
+    for number, one in enumerate(sheet.ordered, start=1):
+        found = [finding for finding in sheet.findings if finding.part == one.name]
+        story += hooping_section(sheet, one, number, found)
+    story += [PageBreak(), *_assembly(sheet), *_promises(sheet)]
+    return story
+
+
+# -- cover ----------------------------------------------------------------------------------------------
+
+
+def _cover(sheet: Sheet) -> list[Flowable]:
+    family = sheet.family
+    name = family.name if len(family.name) <= 240 else family.name[:239] + "…"
+    story: list[Flowable] = [para(name, style="title")]
+    lacks = lacking(family.name)
+    if lacks:
+        codes = ", ".join(f"U+{ord(char):04X}" for char in lacks[:12])
+        more = f" and {len(lacks) - 12} more" if len(lacks) > 12 else ""
+        story.append(para(f"□ stands for a character that this sheet's letters lack: {codes}{more}.", style="small"))
+    errors = [finding for finding in sheet.findings if finding.level is Level.ERROR]
+    if errors:
+        head = para("An error stands. Put it right in the spec and make the kit anew before you sew.", style="strong")
+        story.append(box([head, *_finding_lines(errors)], WIDTH_MM, heavy=True))
+    if sheet.bag_png:
+        story.append(picture(sheet.bag_png, WIDTH_MM, 88.0))
+    story.append(pairs(_facts(family), (38.0, WIDTH_MM - 38.0)))
+    story += [para("The hoopings", style="head"), _overview(sheet)]
+    general = [finding for finding in sheet.findings if not finding.part and finding.level is not Level.ERROR]
+    if general:
+        story += [Spacer(1, 2 * MM), box(_finding_lines(general), WIDTH_MM)]
+    story += [Spacer(1, 3 * MM), box([
+        para(cautions.FIRST, style="cell", lead="Before you start."),
+        para(cautions.MACHINE, style="cell"),
+        para(cautions.MAGNETS, style="cell"),
+        para(cautions.SMALL_PARTS, style="cell"),
+    ], WIDTH_MM)]  # fmt: skip
+    return story
+
+
+def _facts(family: Family) -> list[tuple[str, str]]:
+    bag, closure = family.bag, family.closure
+    width, depth, height = bag.standing_mm
+    facts = [
+        ("Panel, seam to seam", size_words(bag.width_mm, bag.height_mm) + ", side seams × top edge to bottom seam"),
+        ("Panel, as cut", f"{size_words(*bag.panel_cut_mm)}, with {both_text(bag.seam_mm)} seam allowances"),
+    ]
+    if bag.depth_mm:
+        facts.append(("Standing", f"{size_words(width, depth)} at the base, {both_text(height)} high"))
+    top = "bound" if bag.top == "bound" else "turned"
+    facts.append(("Top", f"{top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
+    facts.append((
+        "Closure",
+        (f"tab {both_text(closure.length_mm)} long from its root line, snap {both_text(closure.inset_mm)} from the "
+         f"tip; target {both_text(closure.drop_mm)} below the top edge"),
+    ))  # fmt: skip
+    style = family.style
+    facts.append((
+        "Family",
+        f"decoration {style.decoration.kind}, {style.edge.kind} edge, {style.profile} corners; for {style.fabric.name}",
+    ))  # fmt: skip
+    return facts
+
+
+def _overview(sheet: Sheet) -> Flowable:
+    rows: list[list[str]] = []
+    machine_total = hands_total = 0.0
+    for number, one in enumerate(sheet.ordered, start=1):
+        machine, hands = minutes(one.plan, sheet.machine), hands_on_minutes(one.plan, sheet.machine)
+        machine_total += machine * one.times
+        hands_total += hands * one.times
+        rows.append([
+            str(number), title_of(one.name), times_words(one), "none" if one.hoop is None else one.hoop.name,
+            turn_words(one.placement.angle_deg), count_words(one.plan.stitches), f"{machine:.0f} + {hands:.0f}",
+        ])  # fmt: skip
+    rows.append(["", "In all", "", "", "", "", f"{machine_total:.0f} + {hands_total:.0f}"])
+    head = ["", "Part", "How often", "Field, mm", "In the field", "Stitches", "Minutes, machine + hands"]
+    return table(head, rows, [7, 31, 47, 18, 32, 18, 27], right=[5, 6])
+
+
+# -- materials ------------------------------------------------------------------------------------------
+
+
+def _materials(sheet: Sheet) -> list[Flowable]:
+    story: list[Flowable] = [para("Materials and cutting", style="part")]
+    for title, words, cuts in (
+        ("Cloth to hoop", "Cut larger than the frames, so that they hold it all round.", materials.to_hoop(sheet)),
+        ("Cloth to lay on in the hoop", "", materials.laid_on(sheet)),
+        ("For the bag", "", materials.for_bag(sheet)),
+        ("Stabilizer", "", materials.stabilizer(sheet)),
+    ):
+        if not cuts:
+            continue
+        rows = [
+            [cut.name, cut.material, str(cut.count), size_words(cut.width_mm, cut.height_mm), cut.note] for cut in cuts
+        ]
+        block: list[Flowable] = [para(title, style="head")]
+        if words:
+            block.append(para(words, style="cell"))
+        block.append(table(["Piece", "From", "Cut", "Width × height", "Mind"], rows, [31, 25, 9, 53, 62], right=[2]))
+        story.append(together(block))
+    story += [_threads(sheet), *_fasteners(sheet)]
+    story.append(Spacer(1, 3 * MM))
+    story.append(together([box([
+        para(cautions.BLADES, style="cell"), para(cautions.IRON, style="cell"), para(cautions.CHISEL, style="cell"),
+    ], WIDTH_MM)]))  # fmt: skip
+    story.append(together([para("Before the first hooping", style="head"), *_steps(preparation(sheet.family))]))
+    return story
+
+
+def _threads(sheet: Sheet) -> Flowable:
+    rows: list[list[str | Flowable]] = []
+    for need in materials.threads(sheet):
+        thread = need.thread
+        swatch = Swatch(thread.colour, thread.name, thread.weight, 32.0)
+        rows.append([swatch, f"{need.metres} m ({round(need.metres / 0.9144)} yd)", materials.part_titles(need.parts)])
+    bobbin = materials.bobbin_metres(sheet)
+    rows.append(["bobbin thread", f"{bobbin} m ({round(bobbin / 0.9144)} yd)", "all parts"])
+    return together([
+        para("Thread", style="head"),
+        para("For every hooping of the kit, with 15 % added for ends that are cut off.", style="cell"),
+        table(["Colour", "At least", "For"], rows, [38, 34, 108]),
+    ])  # fmt: skip
+
+
+def _fasteners(sheet: Sheet) -> list[Flowable]:
+    rows = [list(row) for row in materials.fasteners(sheet)]
+    if not rows:
+        return []
+    return [
+        together([para("Fasteners and straps", style="head"), table(["What", "How many", "Mind"], rows, [38, 20, 122])])
+    ]
+
+
+# -- assembly -------------------------------------------------------------------------------------------
+
+
+def _assembly(sheet: Sheet) -> list[Flowable]:
+    names = frozenset(one.name for one in sheet.parts)
+    return [para("Putting the bag together", style="part"), *_steps(assembly(sheet.family, names))]
+
+
+def _steps(steps: Sequence[Step]) -> list[Flowable]:
+    story: list[Flowable] = []
+    for number, step in enumerate(steps, start=1):
+        block: list[Flowable] = [para(step.text, lead=f"{number}  {step.title}.")]
+        if step.caution:
+            block.append(box([para(step.caution, style="small")], WIDTH_MM))
+            block.append(Spacer(1, 2 * MM))
+        story.append(together(block))
+    return story
+
+
+def _promises(sheet: Sheet) -> list[Flowable]:
+    if not sheet.promises:
+        return []
+    rows = [
+        [promise.code, materials.part_titles(promise.parts), f"{promise.measured:g} {promise.unit}",
+         f"{promise.limit:g} {promise.unit}", "holds" if promise.ok else "FAILS"]
+        for promise in sheet.promises
+    ]  # fmt: skip
+    return [together([
+        para("Measured on the files", style="head"),
+        para("Each file was read back from its bytes; this is what was found there.", style="cell"),
+        table(["Promise", "On", "Measured", "At most", ""], rows, [32, 76, 28, 26, 18], right=[2, 3]),
+    ])]  # fmt: skip
+
+
+def _finding_lines(findings: Sequence[Finding]) -> list[Flowable]:
+    lines: list[Flowable] = []
+    for finding in findings:
+        where = f" ({title_of(finding.part).lower()})" if finding.part else ""
+        lead = f"{finding.level.value.capitalize()}{where}:"
+        lines.append(para(f"{finding.message} {finding.remedy}", style="cell", lead=lead))
+    return lines
