@@ -2,7 +2,18 @@
 
 from stitchcraft.view.bagview import BagPicture, PlacedPlan, bag_picture
 from stitchcraft.view.canvas import Canvas
+from stitchcraft.view.player import PlayerPart, player_html
 from stitchcraft.view.svg import plan_svg
 from stitchcraft.view.thread import draw_thread, thread_picture
 
-__all__ = ["BagPicture", "Canvas", "PlacedPlan", "bag_picture", "draw_thread", "plan_svg", "thread_picture"]
+__all__ = [
+    "BagPicture",
+    "Canvas",
+    "PlacedPlan",
+    "PlayerPart",
+    "bag_picture",
+    "draw_thread",
+    "plan_svg",
+    "player_html",
+    "thread_picture",
+]
