@@ -12,6 +12,7 @@ from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
 from stitchcraft.kit.papers import papers_of
 from stitchcraft.kit.pictures import bag_png, preview_png
+from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
 from stitchcraft.spec import MachineTable, Spec, read_spec
@@ -59,7 +60,7 @@ def make_kit(
 def write_kit(
     kit: Kit, folder: str | Path, *, paper: str = "A4", progress: Callable[[str], None] | None = None
 ) -> None:
-    """Write a kit to a folder: machine files, report, preview, worksheet, templates and cut files.
+    """Write a kit to a folder: machine files, report, preview, worksheet, templates, cut files and player.
 
     Raises:
         ParameterError: If *paper* is neither ``"A4"`` nor ``"Letter"``.
@@ -78,6 +79,7 @@ def write_kit(
         for name, data in papers_of(kit, bag=bag, paper=paper).items():
             (work / name).parent.mkdir(exist_ok=True)
             (work / name).write_bytes(data)
+        (work / "player.html").write_text(player_of(kit), encoding="utf-8", newline="\n")
         report = json.dumps(report_of(kit), indent=1, ensure_ascii=False, allow_nan=False)
         (work / REPORT_NAME).write_text(report + "\n", encoding="utf-8")
 
