@@ -46,9 +46,8 @@ def _lengths(plan: StitchPlan, name: str) -> list[Finding]:
     sewn = lengths.length[lengths.sewn]
     found = []
     limit = PLANNING["longest_move"].value
-    # 12 mm on each axis is allowed, so the stitch itself may be longer by the diagonal
     longest = float(sewn.max(initial=0.0))
-    if longest > limit * np.sqrt(2) + 0.1:
+    if longest > limit + 0.1:
         found.append(
             Finding(
                 Level.WARNING, "stitch-long", name, f"Its longest stitch is {longest:.1f} mm.",

@@ -15,7 +15,7 @@ import shapely
 
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Triple
-from stitchcraft.errors import ParameterError
+from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.curves import grown, mirrored, polygons_of
 from stitchcraft.units import Length, length_between, number_between
 
@@ -119,6 +119,13 @@ class Decoration(ABC):
             ParameterError: If the area is no valid polygon or the anchor no point.
         """
         return self._drawing(area, anchor, mirror)[0].elements
+
+    def findings(
+        self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False, part: str = ""
+    ) -> tuple[Finding, ...]:
+        """What of the decoration is not sewn; nothing, unless a kind says otherwise."""
+        _ = (area, anchor, mirror, part)
+        return ()
 
     def describe(self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False) -> DecorationCount:
         """Count what `elements` puts into an area.

@@ -34,7 +34,7 @@ class LineDecoration(Decoration):
 
     angle: float = 0.0
     stitch: str = "running"
-    border: bool = False
+    border: bool = True
 
     def __post_init__(self) -> None:
         Decoration.__post_init__(self)

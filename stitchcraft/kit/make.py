@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from stitchcraft.errors import ParameterError, SpecError
-from stitchcraft.family import family_from
+from stitchcraft.family import Family
 from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
 from stitchcraft.kit.papers import papers_of
@@ -45,7 +45,7 @@ def make_kit(
     values = spec if isinstance(spec, Spec) else read_spec(Path(spec))
     try:
         kit = build_kit(
-            family_from(values),
+            Family.from_spec(values),
             machine_from(values.machine),
             basting=bool(values.machine.basting),
             margin=0.0 if values.machine.margin is None else values.machine.margin,

@@ -115,7 +115,8 @@ class StrapConnector:
             boxes.extend(np.asarray(part.exterior.coords) for part in polygons_of(inner, smallest_mm2=4.0)[:1])
         return tuple(boxes)
 
-    def _decoration_area(self, *, target: bool) -> shapely.Polygon | shapely.MultiPolygon:
+    def decoration_area(self, *, target: bool) -> shapely.Polygon | shapely.MultiPolygon:
+        """Where a piece is decorated: clear of the cover stitch, the landings and, with one, the snap's target."""
         area = grown(self.shape, -(self.edge.half_mm + PARTS["decoration_clearance"].value))
         for box, (x, _) in zip(self.landings, self.landing_centres, strict=False):
             # from the landing to the end of the piece: what is left there is too little for a pattern
@@ -138,7 +139,7 @@ class StrapConnector:
             Stop(Purpose.TACK, palette.thread("seam"), (Line(tack, Running()),),
                  "Lay the connector cloth right side up over the whole placement line."),
             Stop(Purpose.DECORATE, palette.thread("accent"),
-                 self.decoration.elements(self._decoration_area(target=target)),
+                 self.decoration.elements(self.decoration_area(target=target)),
                  "Take the hoop off without unhooping and trim the connector cloth close to the tack-down all round; "
                  "put the hoop back."),
             Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(outline), "Change to the edge thread."),

@@ -185,6 +185,8 @@ class DecorationTable(Table):
         width: Width that the drawing gets.
         stitch: How it is sewn.
         inset: Kept free inside the edge of the decorated area.
+        border: Whether the edge of the decorated area is sewn too, as a frame.
+        joined: Whether dots hang together by a running stitch, which shows, instead of a cut after each.
     """
 
     kind: Annotated[str, ChoiceKey(words.DECORATIONS)]
@@ -196,6 +198,8 @@ class DecorationTable(Table):
     width: Annotated[float | None, LengthKey(1, 500)] = None
     stitch: Annotated[str | None, ChoiceKey(words.STITCHES)] = None
     inset: Annotated[float | None, LengthKey(0, 100)] = None
+    border: Annotated[bool | None, FlagKey()] = None
+    joined: Annotated[bool | None, FlagKey()] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -66,14 +66,14 @@ fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underla
 [style]                            # what the parts have in common
 decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
 # Other decorations; each line shows all the keys that the kind takes:
-# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", inset = "1 mm" }
-# decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", inset = "1 mm" }
-# decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "waves", pitch = "14 mm", angle = 0, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "chevrons", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm" }
+# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", inset = "1 mm", joined = false }
+# decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, stitch = "running", inset = "1 mm", border = true }
+# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", inset = "1 mm", border = true }
+# decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
+# decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
+# decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
+# decoration = { kind = "waves", pitch = "14 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
+# decoration = { kind = "chevrons", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
 # decoration = { kind = "echo", pitch = "5 mm", stitch = "running", inset = "1 mm" }
 # decoration = { kind = "meander", pitch = "5 mm", seed = 1, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "artwork", svg = "art/heron.svg", width = "40 mm", angle = 0, stitch = "fill", inset = "1 mm" }

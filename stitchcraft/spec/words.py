@@ -18,14 +18,14 @@ LINE_STITCHES: Final = ("running", "triple")
 STITCHES: Final = (*LINE_STITCHES, "satin", "fill")
 
 DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
-    "dots": ("pitch", "diameter", "angle", "stitch", "inset"),
-    "crosshatch": ("pitch", "angle", "stitch", "inset"),
-    "rings": ("pitch", "diameter", "angle", "stitch", "inset"),
-    "clamshell": ("pitch", "angle", "stitch", "inset"),
-    "petals": ("pitch", "angle", "stitch", "inset"),
-    "scallops": ("pitch", "angle", "stitch", "inset"),
-    "waves": ("pitch", "angle", "stitch", "inset"),
-    "chevrons": ("pitch", "angle", "stitch", "inset"),
+    "dots": ("pitch", "diameter", "angle", "stitch", "inset", "joined"),
+    "crosshatch": ("pitch", "angle", "stitch", "inset", "border"),
+    "rings": ("pitch", "diameter", "angle", "stitch", "inset", "border"),
+    "clamshell": ("pitch", "angle", "stitch", "inset", "border"),
+    "petals": ("pitch", "angle", "stitch", "inset", "border"),
+    "scallops": ("pitch", "angle", "stitch", "inset", "border"),
+    "waves": ("pitch", "angle", "stitch", "inset", "border"),
+    "chevrons": ("pitch", "angle", "stitch", "inset", "border"),
     "echo": ("pitch", "stitch", "inset"),
     "meander": ("pitch", "seed", "stitch", "inset"),
     "artwork": ("svg", "width", "angle", "stitch", "inset"),

@@ -18,7 +18,7 @@ SHORTEST_MM: Final = PLANNING["shortest_stitch"].value
 _NOISE: Final = 1e-9
 
 LONGEST_MM: Final = PLANNING["longest_move"].value - MACHINE_UNIT_MM
-"""Longest move that is left on either axis, mm: rounding its two ends may add a machine unit."""
+"""Longest move that is left, mm: rounding its two ends may add a machine unit."""
 
 
 def far_enough(

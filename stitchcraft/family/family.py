@@ -10,88 +10,18 @@ from typing import Any, Final
 import shapely
 
 from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
-from stitchcraft.decoration import Decoration, Dots, decoration_from
-from stitchcraft.defaults import BAG, FABRICS, PARTS, FabricProfile, fabric_profile
-from stitchcraft.design import Design
-from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.defaults import BAG, PARTS
+from stitchcraft.errors import Finding, ParameterError
+from stitchcraft.family.findings import binding_findings, connector_findings, corner_findings, tab_findings
+from stitchcraft.family.part import Part, Placed, Style
+from stitchcraft.family.reading import family_options
 from stitchcraft.geometry.curves import grown, mirrored
-from stitchcraft.parts import (
-    ClosureTab,
-    CornerAccent,
-    Edge,
-    Label,
-    Palette,
-    ShapingMark,
-    Snap,
-    SnapMark,
-    StrapConnector,
-)
-from stitchcraft.spec import DecorationTable, EdgeTable, Spec, read_spec
-from stitchcraft.units import both_text, mm_text
+from stitchcraft.parts import ClosureTab, CornerAccent, Label, ShapingMark, Snap, SnapMark, StrapConnector
+from stitchcraft.spec import Spec, read_spec
+from stitchcraft.units import mm_text
 
 PART_KINDS: Final = ("tab", "corner", "connector", "label", "shaping-marks", "snap-mark")
 """What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """Where a part's own origin sits on the bag, in the panel frame.
-
-    Attributes:
-        panel: ``"front"`` or ``"back"``.
-        at_mm: (x, y) from the middle of the panel's top edge, y up.
-        angle_deg: Counter-clockwise.
-        mirror: Whether the part is laid mirrored; always False for a part sewn on the panel.
-    """
-
-    panel: str
-    at_mm: tuple[float, float]
-    angle_deg: float = 0.0
-    mirror: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Part:
-    """One part of a kit: a design, where it goes, and what it is cut from.
-
-    Attributes:
-        design: What is sewn; its name is the part's.
-        placements: Where on the bag; none for a part that is sewn loose.
-        cloth: Cut pieces for the part: name, material and shape in the part's frame.
-        after: What the maker does once the last stop is sewn.
-        mirror_of: Name of the part whose mirror image this one's outline is, so that both are laid in the hoop
-            as mirror images too and round to mirror-image holes.
-    """
-
-    design: Design
-    placements: tuple[Placed, ...] = ()
-    cloth: tuple[tuple[str, str, shapely.Polygon], ...] = ()
-    after: str = ""
-    mirror_of: str | None = None
-
-    @property
-    def name(self) -> str:
-        """Name of the part, and of its files."""
-        return self.design.name
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Style:
-    """What makes the parts a family.
-
-    Attributes:
-        decoration: What fills them.
-        edge: What covers their cut edges.
-        profile: Free edge of the corner accents.
-        palette: Threads.
-        fabric: Fabric profile; sets the seam's stitch here and everything else when the parts are planned.
-    """
-
-    decoration: Decoration = field(default_factory=Dots)
-    edge: Edge = Edge()
-    profile: str = "quarter"
-    palette: Palette = Palette()
-    fabric: FabricProfile = FABRICS["quilting cotton"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -135,7 +65,7 @@ class Family:
             ArtworkError: If a drawing that it names cannot be used.
         """
         spec = source if isinstance(source, Spec) else read_spec(Path(source))
-        return family_from(spec)
+        return cls(**family_options(spec))
 
     @property
     def closure(self) -> Closure:
@@ -315,88 +245,17 @@ class Family:
     def findings(self) -> tuple[Finding, ...]:
         """What the bag's and the parts' own geometry says, before anything is stitched."""
         wanted = PART_KINDS if self.parts is None else self.parts
-        found = [*self._binding_findings()]
+        found = [*binding_findings(self.bag)]
         if "tab" in wanted:
-            found += [*self.closure.findings(), *self.closure_tab.findings(), *self._tab_findings()]
+            found += tab_findings(self.bag, self.closure, self.closure_tab)
         if "connector" in wanted:
-            found += self._connector_findings()
+            found += connector_findings(self.bag, self.closure, self.strap_connector)
         if "corner" in wanted:
-            found += self._corner_findings()
+            found += corner_findings(self.bag, self.corner_accent)
         label = self._label()
         if label is not None and "label" in wanted:
             found += label.findings()
         return tuple(found)
-
-    def _binding_findings(self) -> list[Finding]:
-        if self.bag.top != "bound":
-            return []
-        cover = self.bag.binding.cover_mm(self.bag.wall_mm)
-        if cover >= 0:
-            return []
-        strip = self.bag.binding.strip_mm - 2 * cover
-        return [
-            Finding(
-                Level.ERROR, "binding-narrow", "",
-                f"The binding falls {both_text(-cover)} short of its own stitch line on the back.",
-                f"Set bag.binding.strip to at least {both_text(strip)}, or bag.binding.depth lower.",
-                round(cover, 3), 0.0,
-            )
-        ]  # fmt: skip
-
-    def _tab_findings(self) -> list[Finding]:
-        room = self.bag.strap_spacing_mm - self.bag.strap_width_mm
-        width = self.closure_tab.width_mm
-        if width <= room:
-            return []
-        return [
-            Finding(
-                Level.WARNING, "tab-over-straps", "tab-front",
-                f"The tab is {both_text(width)} wide and the straps leave {both_text(room)} between them.",
-                f"Set tab.width to at most {both_text(room)}, or bag.straps.spacing to at least "
-                f"{both_text(width + self.bag.strap_width_mm)}.",
-                round(width, 3), round(room, 3),
-            )
-        ]  # fmt: skip
-
-    def _connector_findings(self) -> list[Finding]:
-        bag, connector, drop = self.bag, self.strap_connector, self.closure.drop_mm
-        part = "connector-front" if connector.layout == "bridge" else "connector-left"
-        reach = connector.width_mm / 2 + connector.edge.half_mm
-        if connector.layout == "pair":
-            reach += bag.strap_spacing_mm / 2
-        half = connector.height_mm / 2 + connector.edge.half_mm
-        over = {
-            "the side seam": reach - bag.width_mm / 2,
-            "the top edge's stitching": bag.root_depth_mm - (drop - half),
-            "the base": drop + half - bag.standing_mm[2],
-        }
-        return [
-            Finding(
-                Level.ERROR, "connector-off-panel", part,
-                f"The connector reaches {both_text(by)} past {where}.",
-                "Make it smaller (connector.width, connector.height), or move it (closure.drop, bag.straps.spacing).",
-                round(by, 3), 0.0,
-            )
-            for where, by in over.items() if by > 0
-        ]  # fmt: skip
-
-    def _corner_findings(self) -> list[Finding]:
-        accent = self.corner_accent
-        found = []
-        for key, size, room in (
-            ("width", accent.width_mm, self.bag.width_mm / 2),
-            ("height", accent.height_mm, self.bag.height_mm - self.bag.root_depth_mm),
-        ):
-            over = size + accent.edge.half_mm - room
-            if over > 0:
-                found.append(
-                    Finding(
-                        Level.ERROR, "corner-too-large", "corner-left",
-                        f"The accent reaches {both_text(over)} too far ({key}).",
-                        f"Set corner.{key} to at most {both_text(size - over)}.", round(size, 3), round(size - over, 3),
-                    )
-                )  # fmt: skip
-        return found
 
     def __repr__(self) -> str:
         return f"<Family {self.name!r} for {self.bag!r}>"
@@ -404,63 +263,3 @@ class Family:
 
 def _on_both_panels(at_mm: tuple[float, float]) -> tuple[Placed, ...]:
     return tuple(Placed(panel, at_mm) for panel in ("front", "back"))
-
-
-def family_from(spec: Spec) -> Family:
-    """Turn a spec's values into a family."""
-    palette = Palette(**spec.material.palette.given(), **_only(weight=spec.material.thread))
-    shared: dict[str, Any] = {"palette": palette}
-    if spec.material.fabric is not None:
-        shared["fabric"] = fabric_profile(spec.material.fabric)
-    if spec.style.profile is not None:
-        shared["profile"] = spec.style.profile
-    shared |= _decorated(spec.style.decoration) | _edged(spec.style.edge)
-    tab = spec.tab.given()
-    for key in ("tip", "snap", "decoration"):
-        tab.pop(key, None)
-    tab |= _decorated(spec.tab.decoration) | _tip_of(spec)
-    snap = spec.tab.snap.given()
-    if snap:
-        tab["snap"] = Snap(**snap)
-    corner = _without(spec.corner.given(), "edge", "decoration")
-    corner |= _decorated(spec.corner.decoration) | _edged(spec.corner.edge)
-    connector = _without(spec.connector.given(), "decoration") | _decorated(spec.connector.decoration)
-    return Family(
-        bag=Bag.from_spec(spec),
-        style=Style(**shared),
-        tab=tab,
-        corner=corner,
-        connector=connector,
-        label=spec.label.given(),
-        drop=spec.closure.drop,
-        parts=spec.parts,
-        name=spec.name,
-    )
-
-
-def _only(**values: Any) -> dict[str, Any]:
-    return {key: value for key, value in values.items() if value is not None}
-
-
-def _without(values: dict[str, Any], *keys: str) -> dict[str, Any]:
-    return {key: value for key, value in values.items() if key not in keys}
-
-
-def _decorated(table: DecorationTable | None) -> dict[str, Decoration]:
-    if table is None:
-        return {}
-    return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
-
-
-def _edged(table: EdgeTable | None) -> dict[str, Edge]:
-    return {} if table is None else {"edge": Edge(**table.given())}
-
-
-def _tip_of(spec: Spec) -> dict[str, Any]:
-    tip = spec.tab.tip
-    if tip.svg is not None:
-        # the reader of drawings loads the path library, which no other spec needs
-        from stitchcraft.geometry.svg_paths import read_svg, tip_path
-
-        return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
-    return _only(tip=tip.name)

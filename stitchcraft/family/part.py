@@ -1,0 +1,73 @@
+"""A part in its place, and what the parts of a family have in common."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import shapely
+
+from stitchcraft.decoration import Decoration, Dots
+from stitchcraft.defaults import FABRICS, FabricProfile
+from stitchcraft.design import Design
+from stitchcraft.parts import Edge, Palette
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a part's own origin sits on the bag, in the panel frame.
+
+    Attributes:
+        panel: ``"front"`` or ``"back"``.
+        at_mm: (x, y) from the middle of the panel's top edge, y up.
+        angle_deg: Counter-clockwise.
+        mirror: Whether the part is laid mirrored; always False for a part sewn on the panel.
+    """
+
+    panel: str
+    at_mm: tuple[float, float]
+    angle_deg: float = 0.0
+    mirror: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One part of a kit: a design, where it goes, and what it is cut from.
+
+    Attributes:
+        design: What is sewn; its name is the part's.
+        placements: Where on the bag; none for a part that is sewn loose.
+        cloth: Cut pieces for the part: name, material and shape in the part's frame.
+        after: What the maker does once the last stop is sewn.
+        mirror_of: Name of the part whose mirror image this one's outline is, so that both are laid in the hoop
+            as mirror images too and round to mirror-image holes.
+    """
+
+    design: Design
+    placements: tuple[Placed, ...] = ()
+    cloth: tuple[tuple[str, str, shapely.Polygon], ...] = ()
+    after: str = ""
+    mirror_of: str | None = None
+
+    @property
+    def name(self) -> str:
+        """Name of the part, and of its files."""
+        return self.design.name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Style:
+    """What makes the parts a family.
+
+    Attributes:
+        decoration: What fills them.
+        edge: What covers their cut edges.
+        profile: Free edge of the corner accents.
+        palette: Threads.
+        fabric: Fabric profile; sets the seam's stitch here and everything else when the parts are planned.
+    """
+
+    decoration: Decoration = field(default_factory=Dots)
+    edge: Edge = Edge()
+    profile: str = "quarter"
+    palette: Palette = Palette()
+    fabric: FabricProfile = FABRICS["quilting cotton"]

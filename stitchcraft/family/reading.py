@@ -1,0 +1,72 @@
+"""From the values of a spec to a family's."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from stitchcraft.bag import Bag
+from stitchcraft.decoration import Decoration, decoration_from
+from stitchcraft.defaults import fabric_profile
+from stitchcraft.family.part import Style
+from stitchcraft.parts import Edge, Palette, Snap
+from stitchcraft.spec import DecorationTable, EdgeTable, Spec
+
+
+def family_options(spec: Spec) -> dict[str, Any]:
+    """Turn a spec's values into the arguments of a `Family`."""
+    palette = Palette(**spec.material.palette.given(), **_only(weight=spec.material.thread))
+    shared: dict[str, Any] = {"palette": palette}
+    if spec.material.fabric is not None:
+        shared["fabric"] = fabric_profile(spec.material.fabric)
+    if spec.style.profile is not None:
+        shared["profile"] = spec.style.profile
+    shared |= _decorated(spec.style.decoration) | _edged(spec.style.edge)
+    tab = spec.tab.given()
+    for key in ("tip", "snap", "decoration"):
+        tab.pop(key, None)
+    tab |= _decorated(spec.tab.decoration) | _tip_of(spec)
+    snap = spec.tab.snap.given()
+    if snap:
+        tab["snap"] = Snap(**snap)
+    corner = _without(spec.corner.given(), "edge", "decoration")
+    corner |= _decorated(spec.corner.decoration) | _edged(spec.corner.edge)
+    connector = _without(spec.connector.given(), "decoration") | _decorated(spec.connector.decoration)
+    return {
+        "bag": Bag.from_spec(spec),
+        "style": Style(**shared),
+        "tab": tab,
+        "corner": corner,
+        "connector": connector,
+        "label": spec.label.given(),
+        "drop": spec.closure.drop,
+        "parts": spec.parts,
+        "name": spec.name,
+    }
+
+
+def _only(**values: Any) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if value is not None}
+
+
+def _without(values: dict[str, Any], *keys: str) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if key not in keys}
+
+
+def _decorated(table: DecorationTable | None) -> dict[str, Decoration]:
+    if table is None:
+        return {}
+    return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
+
+
+def _edged(table: EdgeTable | None) -> dict[str, Edge]:
+    return {} if table is None else {"edge": Edge(**table.given())}
+
+
+def _tip_of(spec: Spec) -> dict[str, Any]:
+    tip = spec.tab.tip
+    if tip.svg is not None:
+        # the reader of drawings loads the path library, which no other spec needs
+        from stitchcraft.geometry.svg_paths import read_svg, tip_path
+
+        return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
+    return _only(tip=tip.name)
