@@ -19,7 +19,21 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
     from stitchcraft.checks import check, check_file
-    from stitchcraft.decoration import Crosshatch, Decoration, Dots, NoDecoration, Rings, decoration_from
+    from stitchcraft.decoration import (
+        Chevrons,
+        Clamshell,
+        Crosshatch,
+        Decoration,
+        Dots,
+        Echo,
+        Meander,
+        NoDecoration,
+        Petals,
+        Rings,
+        Scallops,
+        Waves,
+        decoration_from,
+    )
     from stitchcraft.defaults import FabricProfile
     from stitchcraft.design import (
         Area,
@@ -66,7 +80,10 @@ if TYPE_CHECKING:
 _HOME = {
     "bag": ("Bag", "Binding", "Closure", "Shaping", "Straps", "solve_closure"),
     "checks": ("check", "check_file"),
-    "decoration": ("Crosshatch", "Decoration", "Dots", "NoDecoration", "Rings", "decoration_from"),
+    "decoration": (
+        "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
+        "Rings", "Scallops", "Waves", "decoration_from",
+    ),
     "defaults": ("FabricProfile",),
     "design": (
         "Area", "Column", "Design", "DoubleRun", "Fill", "Line", "Purpose", "Running", "Satin", "StitchPlan", "Stop",
@@ -86,12 +103,13 @@ _HOME = {
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "ArtworkError", "Bag", "Binding", "Closure", "ClosureTab", "Column", "CornerAccent", "Crosshatch",
-    "Decoration", "Design", "Dots", "DoubleRun", "Edge", "FabricProfile", "Family", "Fill", "Finding", "Hoop", "Kit",
-    "Label", "Level", "Line", "Machine", "MachineFile", "MachineFileError", "NoDecoration", "Palette",
-    "ParameterError", "Purpose", "Rings", "Running", "Satin", "Shaping", "ShapingMark", "Snap", "SnapMark",
-    "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Thread", "Triple",
-    "build_kit", "check", "check_file", "decoration_from", "inspect_file", "make_kit", "plan", "read_file", "save",
+    "Area", "ArtworkError", "Bag", "Binding", "Chevrons", "Clamshell", "Closure", "ClosureTab", "Column",
+    "CornerAccent", "Crosshatch", "Decoration", "Design", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile",
+    "Family", "Fill", "Finding", "Hoop", "Kit", "Label", "Level", "Line", "Machine", "MachineFile",
+    "MachineFileError", "Meander", "NoDecoration", "Palette", "ParameterError", "Petals", "Purpose", "Rings",
+    "Running", "Satin", "Scallops", "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan",
+    "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Thread", "Triple", "Waves", "build_kit",
+    "check", "check_file", "decoration_from", "inspect_file", "make_kit", "plan", "read_file", "save",
     "solve_closure", "write_kit",
 ]  # fmt: skip
 
