@@ -84,8 +84,11 @@ def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
 
 @cli.command()
 @click.argument("source", type=click.Path(path_type=Path))
-@click.option("-o", "--output", "target", type=click.Path(path_type=Path), required=True, help="Picture: .svg or .png.")
-@click.option("--part", help="Which part of a spec to draw, such as tab-front; all of them if left out.")
+@click.option(
+    "-o", "--output", "target", type=click.Path(path_type=Path), required=True,
+    help="Picture: .svg or .png; or .html, a page that replays the sewing.",
+)  # fmt: skip
+@click.option("--part", help="Which part of a spec to draw, such as tab-front; if left out the first, in .html all.")
 def draw(source: Path, target: Path, *, part: str | None) -> None:
     """Draw a machine file or the parts of a spec as SOURCE's picture."""
     from stitchcraft.kit.draw import draw_file

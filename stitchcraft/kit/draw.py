@@ -9,20 +9,22 @@ from pathlib import Path
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
+from stitchcraft.kit.make import kit_of
+from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
-from stitchcraft.view import plan_svg, thread_picture
+from stitchcraft.view import PlayerPart, plan_svg, player_html, thread_picture
 
-PICTURES = (".svg", ".png")
+PICTURES = (".svg", ".png", ".html")
 
 
 def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
-    """Draw a machine file, or one part of a spec, as SVG (the plan, true to scale) or PNG (as sewn).
+    """Draw a machine file or parts of a spec: SVG (the plan, true to scale), PNG (as sewn) or HTML (the player).
 
     Args:
         source: A machine file, or a spec (``.toml``).
         target: Where to; the suffix says which picture.
-        part: Which part of a spec; the first if None.
+        part: Which part of a spec; if None, all of them for HTML, and the first for a picture.
 
     Raises:
         SpecError: If the spec or the target cannot be used.
@@ -32,8 +34,13 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     suffix = target.suffix.lower()
     if suffix not in PICTURES:
         raise SpecError(f"{target}: the suffix says which picture to draw, and it must be one of {', '.join(PICTURES)}")
-    stitches = _plan_of(source, part)
-    data = plan_svg(stitches).encode() if suffix == ".svg" else thread_picture(stitches, pixels_per_mm=_scale(stitches))
+    if suffix == ".html":
+        data = _page_of(source, part).encode()
+    elif suffix == ".svg":
+        data = plan_svg(_plan_of(source, part)).encode()
+    else:
+        stitches = _plan_of(source, part)
+        data = thread_picture(stitches, pixels_per_mm=_scale(stitches))
     # in the same folder, so that the replacing is one step
     temporary = target.with_name(f".{secrets.token_hex(6)}.part")
     try:
@@ -44,6 +51,14 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink()
+
+
+def _page_of(source: Path, part: str | None) -> str:
+    if source.suffix.lower() == ".toml":
+        return player_of(kit_of(source), part=part)
+    stitches = _plan_of(source, part)
+    # a file does not say what a stop is for
+    return player_html(source.name, [PlayerPart(stitches, title=source.stem, sews=("stitches",) * len(stitches.stops))])
 
 
 def _scale(stitches: StitchPlan) -> float:

@@ -42,9 +42,24 @@ def make_kit(
     Raises:
         SpecError: If the spec cannot be used, or the folder cannot be written.
     """
+    kit = kit_of(spec, progress=progress)
+    write_kit(kit, folder, paper=paper, progress=progress)
+    return kit
+
+
+def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = None) -> Kit:
+    """Make the kit of a spec and write nothing.
+
+    Args:
+        spec: A spec file, or a spec already read.
+        progress: Called with the name of each part as it is begun.
+
+    Raises:
+        SpecError: If the spec cannot be used.
+    """
     values = spec if isinstance(spec, Spec) else read_spec(Path(spec))
     try:
-        kit = build_kit(
+        return build_kit(
             Family.from_spec(values),
             machine_from(values.machine),
             basting=bool(values.machine.basting),
@@ -53,8 +68,6 @@ def make_kit(
         )
     except ParameterError as error:
         raise SpecError(f"{_place_of(spec, error.name)}: {error}") from error
-    write_kit(kit, folder, paper=paper, progress=progress)
-    return kit
 
 
 def write_kit(

@@ -11,6 +11,7 @@ from stitchcraft.machine.estimates import (
     hands_on_minutes,
     minutes,
     stitch_lengths,
+    stop_minutes,
     thread_metres,
 )
 from stitchcraft.machine.fields import FIELDS, Field, Hoop, Machine
@@ -29,5 +30,5 @@ __all__ = [
     "NeededField", "Placement", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse", "centred",
     "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named", "hands_on_minutes",
     "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit", "stitch_lengths",
-    "thread_metres",
+    "stop_minutes", "thread_metres",
 ]  # fmt: skip

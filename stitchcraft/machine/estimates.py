@@ -117,9 +117,22 @@ def minutes(plan: StitchPlan, machine: Machine | None = None) -> float:
     Returns:
         Minutes. Changing threads and placing cloth are in `hands_on_minutes`.
     """
+    return sum(stop_minutes(plan, machine))
+
+
+def stop_minutes(plan: StitchPlan, machine: Machine | None = None) -> tuple[float, ...]:
+    """Estimate how long the machine runs for each colour stop, in order: its stitches, and its own trims.
+
+    Args:
+        plan: What is sewn.
+        machine: Its speed, and whether it trims; a common one if None.
+    """
     used = machine if machine is not None else Machine()
-    trimming = plan.trims * MACHINE["trim_seconds"].value / 60 if used.trims else 0.0
-    return plan.stitches / used.speed + trimming
+    count = len(plan.stops)
+    stitches = np.bincount(plan.stop[plan.is_stitch], minlength=count)
+    trims = np.bincount(plan.stop[plan.kind == Kind.TRIM], minlength=count) if used.trims else np.zeros(count)
+    seconds = MACHINE["trim_seconds"].value
+    return tuple(float(a / used.speed + b * seconds / 60) for a, b in zip(stitches, trims, strict=True))
 
 
 def hands_on_minutes(plan: StitchPlan, machine: Machine | None = None) -> float:

@@ -15,10 +15,9 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.defaults import MACHINE
-from stitchcraft.design import Kind, PlanStop, Purpose, StitchPlan
+from stitchcraft.design import PlanStop, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
-from stitchcraft.machine import Hoop, Machine, Placement, minutes
+from stitchcraft.machine import Hoop, Machine, Placement, minutes, stop_minutes
 from stitchcraft.units import inch_text, mm_text, to_units
 from stitchcraft.view.thread import thread_width
 
@@ -167,7 +166,7 @@ def _sews(part: PlayerPart, number: int) -> str:
 
 
 def _thread(stop: PlanStop) -> str:
-    return f"{stop.thread.name} thread" if stop.thread.name else f"thread {stop.thread.colour}"
+    return f"{stop.thread.name} thread" if stop.thread.name else f"{stop.thread.colour} thread"
 
 
 def _section(number: int, part: PlayerPart, machine: Machine) -> str:
@@ -188,23 +187,23 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
     return (
         f'<section class="part" id="part-{number}" aria-labelledby="name-{number}">\n'
         f'<h2 id="name-{number}"><bdi>{_text(part.title or plan.name)}</bdi></h2>\n'
+        '<canvas class="print" hidden></canvas>'
         f'<p class="facts">{" · ".join(facts)}</p>\n<ol class="stops">\n{stops}\n</ol>{after}\n</section>'
     )
 
 
 def _stop(part: PlayerPart, number: int, machine: Machine) -> str:
     plan, stop = part.plan, part.plan.stops[number]
-    mine = plan.stop == number
-    stitches = int(np.count_nonzero(plan.is_stitch & mine))
-    trims = int(np.count_nonzero((plan.kind == Kind.TRIM) & mine)) if machine.trims else 0
-    time = stitches / machine.speed + trims * MACHINE["trim_seconds"].value / 60
+    stitches = int(np.count_nonzero(plan.is_stitch & (plan.stop == number)))
     hands = f'<p class="hands"><b>Hands.</b> {_text(stop.before)}</p>\n' if stop.before else ""
     sews = _sews(part, number)
+    code = f" {stop.thread.colour}" if stop.thread.name else ""
     return (
         f'<li class="stop">\n{hands}<div class="sews"><span class="number">{number + 1}</span>'
         f"<p>{_strand(stop.thread.colour)}<b>{_text(sews[:1].upper() + sews[1:])}</b></p>"
-        f'<p class="by">{_text(_thread(stop))} {stop.thread.colour} · {_counted(stitches, "stitch", "es")} · '
-        f'{_time(time)}</p><button type="button" aria-label="Go to stop {number + 1}">Go</button></div>\n</li>'
+        f'<p class="by">{_text(_thread(stop))}{code} · {_counted(stitches, "stitch", "es")} · '
+        f"{_time(stop_minutes(plan, machine)[number])}</p>"
+        f'<button type="button" aria-label="Go to stop {number + 1}">Go</button></div>\n</li>'
     )
 
 

@@ -41,7 +41,7 @@
     const { raw, ends } = part(), { stop, waits } = moment(n), stops = raw.stops;
     if (stop === stops.length) return { waits, who: "All sewn.", what: raw.after };
     const first = stop ? ends[stop - 1] : 0;
-    if (waits) return { waits, who: "Hands, before stop " + (stop + 1) + ":", what: stops[stop].before || "nothing to do; go on." };
+    if (waits) return { waits, who: "Hands, before stop " + (stop + 1) + ":", what: stops[stop].before || thread(stops, stop) };
     const done = n - first, of = ends[stop] - first;
     return {
       waits, who: "Stop " + (stop + 1) + " of " + stops.length + ":",
@@ -49,14 +49,21 @@
     };
   }
 
+  function thread(stops, k) {
+    return k && stops[k].colour === stops[k - 1].colour ? "nothing to do; go on." : "put in the " + stops[k].thread + ".";
+  }
+
   function update() {
     const { total, raw, role } = part(), n = state.n, said = words(n), { stop } = moment(n);
     $("place").value = n;
-    $("place").setAttribute("aria-valuetext", "stitch " + count(n) + " of " + count(total) + ". " + said.who + " " + said.what);
+    if (!state.sewing) { // readers of the screen follow what stands still; the stops are said while it sews
+      $("place").setAttribute("aria-valuetext", "stitch " + count(n) + " of " + count(total));
+      $("picture").setAttribute("aria-label", raw.name + " in its field, " + count(n) + " of " + count(total) + " stitches sewn");
+    }
     $("now").classList.toggle("hands", said.waits);
     $("who").textContent = said.who;
     $("what").textContent = said.what;
-    $("done").value = "Stitch " + count(n) + " of " + count(total);
+    $("done").textContent = "Stitch " + count(n) + " of " + count(total);
     $("left").textContent = place(n, role);
     $("go").textContent = state.sewing ? "Pause" : n >= total ? "Sew again" : "Sew";
     section().querySelectorAll(".stop").forEach((item, k) => {
@@ -65,14 +72,13 @@
       if (k === stop) item.setAttribute("aria-current", "step");
       else item.removeAttribute("aria-current");
     });
-    $("picture").setAttribute("aria-label", raw.name + " in its field, " + count(n) + " of " + count(total) + " stitches sewn");
     picture.n = n;
     ask();
   }
 
   function place(n, role) {
     if (n === 0) return "";
-    const { row, x, y } = part(), at = row[n - 1], mm = (units) => (units / 10).toFixed(1);
+    const { row, x, y } = part(), at = row[n - 1], mm = (units) => (units / 10).toFixed(1).replace("-", "−");
     return "· " + ROLES[role[n - 1]] + "needle at " + mm(x[at]) + ", " + mm(y[at]) + " mm from the middle";
   }
 
@@ -217,6 +223,24 @@
     });
   }
 
+  /** Give each part's list its finished picture, for paper. */
+  function figures() {
+    const { moveColour, comingColour } = colours(), ratio = 3, side = 250;
+    document.querySelectorAll("canvas.print").forEach((canvas, k) => {
+      const [left, bottom, right, top] = parts[k].box, scale = side / Math.max(right - left, top - bottom, 1);
+      const width = Math.ceil(scale * (right - left)) + 6, height = Math.ceil(scale * (top - bottom)) + 6;
+      const view = { scale, x: 3 - scale * left, y: 3 + scale * top };
+      const size = { width: width * ratio, height: height * ratio, ratio };
+      const sewing = new Sewing(parts[k], view, size, { moves: false, moveColour, comingColour });
+      sewing.show(parts[k].total, Infinity);
+      canvas.width = size.width;
+      canvas.height = size.height;
+      canvas.style.width = width + "px";
+      canvas.getContext("2d").drawImage(sewing.main.canvas, 0, 0);
+      canvas.hidden = false;
+    });
+  }
+
   function partChooser() {
     const line = document.createElement("div");
     line.className = "row";
@@ -340,6 +364,7 @@
       });
     });
     document.addEventListener("keydown", keys);
+    addEventListener("beforeprint", figures);
     new ResizeObserver(() => { picture.renew(); flags(); ask(); }).observe($("picture"));
     picture.renew();
     choose(0);

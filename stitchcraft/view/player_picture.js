@@ -428,10 +428,16 @@ class Picture {
 
   /** Lengths to compare with, in mm and in inches. */
   scaleBars(colours) {
-    const { size } = this, foot = size.height / size.ratio;
-    this.scaleBar(colours, foot - 22, 10, [1, 2, 5, 10, 20, 50, 100], (length) => length + " mm");
+    const { ctx, size } = this, foot = size.height / size.ratio;
+    ctx.fillStyle = colours.table;
+    ctx.globalAlpha = 0.85;
+    ctx.beginPath();
+    ctx.roundRect(5, foot - 38, 150, 33, 4);
+    ctx.fill();
+    ctx.globalAlpha = 1;
+    this.scaleBar(colours, foot - 25, 10, [1, 2, 5, 10, 20, 50, 100], (length) => length + " mm");
     const parts = { 0.0625: "1/16", 0.125: "1/8", 0.25: "1/4", 0.5: "1/2" };
-    this.scaleBar(colours, foot - 8, 254, [0.0625, 0.125, 0.25, 0.5, 1, 2, 4], (length) => (parts[length] || length) + " in");
+    this.scaleBar(colours, foot - 10, 254, [0.0625, 0.125, 0.25, 0.5, 1, 2, 4], (length) => (parts[length] || length) + " in");
   }
 
   scaleBar(colours, y, units, lengths, name) {
