@@ -106,14 +106,15 @@ class Satin:
     Attributes:
         pitch: Needle point to needle point on the same side, mm: there and back, twice the step.
         split: Width past which a line is split by staggered penetrations, mm.
-        compensation: Widening at each end of a line against the pull of the thread, mm; added to the
-            fabric's share of width.
+        compensation: Widening at each end of a line against the pull of the thread, constant part, mm.
+        compensation_share: Further widening at each end, as a share of the line's length.
         underlay: Whether stitches go under it; which ones follows from the width.
     """
 
     pitch: float | None = None
     split: float | None = None
     compensation: float | None = None
+    compensation_share: float | None = None
     underlay: bool = True
 
 
