@@ -32,6 +32,14 @@ def _style(name: str, size: float, *, bold: bool = False, before: float = 0.0, a
     )  # fmt: skip
 
 
+def _care_style() -> ParagraphStyle:
+    style = _style("care", 7.5, after=4)
+    style.leftIndent, style.rightIndent = 6 * MM, 3.0
+    style.borderWidth, style.borderColor, style.borderPadding = 0.5, HexColor(GREY), 2.5
+    style.spaceBefore = 2.5
+    return style
+
+
 STYLES: Final = {
     "title": _style("title", 20, bold=True, after=3),
     "part": _style("part", 14, bold=True, after=2),
@@ -40,6 +48,7 @@ STYLES: Final = {
     "cell": _style("cell", 8),
     "strong": _style("strong", 8, bold=True),
     "small": _style("small", 7),
+    "care": _care_style(),
 }
 
 
@@ -49,6 +58,12 @@ def para(*pieces: str, style: str = "body", lead: str = "") -> Paragraph:
     if lead:
         text = f'<font name="{BOLD}">{escape(printable(lead))}</font> {text}'
     return Paragraph(text, STYLES[style])
+
+
+def care(words: str) -> Paragraph:
+    """A caution, set in from the text that it belongs to."""
+    text = f'<font name="{BOLD}">Take care.</font> {escape(printable(words))}'
+    return Paragraph(text, STYLES["care"])
 
 
 def table(
@@ -232,8 +247,8 @@ class FieldPicture(Flowable):
         arms = [turned([[-arm, 0], [arm, 0]], angle, middle), turned([[0, -arm], [0, arm]], angle, middle)]
         t = np.linspace(0, 2 * np.pi, 25)
         ring = middle + 0.55 * arm * np.column_stack([np.cos(t), np.sin(t)])
-        stroke(self.canv, [*arms, ring], width=5 * thin, colour="#ffffff")
-        stroke(self.canv, [*arms, ring], width=1.6 * thin)
+        stroke(self.canv, [*arms, ring], width=3.2 * thin, colour="#ffffff")
+        stroke(self.canv, [*arms, ring], width=1.2 * thin)
 
     def _up_arrow(self) -> None:
         """An arrow in a corner of the field that points to the part's own upper side."""

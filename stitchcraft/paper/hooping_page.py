@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from stitchcraft.defaults import MACHINE
 from stitchcraft.design import Kind
@@ -13,19 +13,20 @@ from stitchcraft.errors import Finding
 from stitchcraft.machine import hands_on_minutes, minutes
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM
-from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, pairs, para, table, together
-from stitchcraft.paper.materials import framed_mm
+from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, care, pairs, para, table, together
+from stitchcraft.paper.materials import hooped_words
 from stitchcraft.paper.sheet import Sheet, SheetPart, stop_stitches
 from stitchcraft.paper.words import (
     count_words,
+    minute_words,
     needle_words,
     off_centre_words,
     sewn_words,
-    size_words,
     times_words,
     title_of,
     turn_words,
 )
+from stitchcraft.units import inch_text
 
 _WIDTH = 180.0
 
@@ -39,26 +40,38 @@ def hooping_section(sheet: Sheet, one: SheetPart, number: int, findings: Sequenc
         number: Its place in the order of the work, from 1.
         findings: What the checks say of it.
     """
-    head = [para(f"{number}  {title_of(one.name)}: {times_words(one)}", style="part"), _overview(sheet, one)]
+    head = [para(f"{number}  {title_of(one.name)}: sew {times_words(one)}", style="part"), _overview(sheet, one)]
     if findings:
         head.append(Spacer(1, 1.5 * MM))
         head.append(box([_finding(finding) for finding in findings], _WIDTH, heavy=True))
-    after = [
+    section: list[Flowable] = [
+        *head,
+        Spacer(1, 2 * MM),
+        _stops(sheet, one),
+        *_screen_note(one),
+        Spacer(1, 2 * MM),
         para(one.part.after, lead="Afterwards."),
-        para(_caution(one), style="small"),
+        care(_caution(one)),
+        Spacer(1, 6 * MM),
     ]
-    stops = _stops(sheet, one)
-    section: list[Flowable] = [*head, Spacer(1, 2 * MM), stops, Spacer(1, 2 * MM), together(after), Spacer(1, 5 * MM)]
-    # a part that does not fit under the one before begins a page of its own
-    return [together(section)] if len(one.plan.stops) < 4 else [CondPageBreak(230 * MM), *section]
+    # what does not fit under the part before begins a page of its own
+    return [together(section)]
 
 
 def _overview(sheet: Sheet, one: SheetPart) -> Flowable:
     facts = pairs(_facts(sheet, one), (27.0, 82.0))
-    made = Table([[FieldPicture(one, (66.0, 84.0)), facts]], colWidths=[70 * MM, 110 * MM], hAlign="LEFT")
+    caption = para(
+        "Seen from above, the far side of the frame up. Dash-dotted: the middle of the field. Arrow: the part's upper "
+        "side. Crosshair: the part's own point.", style="small",
+    )  # fmt: skip
+    made = Table(
+        [[[FieldPicture(one, (66.0, 80.0) if len(one.plan.stops) > 2 else (66.0, 52.0)), caption], facts]],
+        colWidths=[70 * MM, 110 * MM],
+        hAlign="LEFT",
+    )
     made.setStyle(TableStyle([
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (0, 0), 10), ("RIGHTPADDING", (1, 0), (1, 0), 0),
         ("TOPPADDING", (0, 0), (-1, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
     ]))  # fmt: skip
     return made
@@ -68,7 +81,8 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
     if one.hoop is None:
         field = "no listed field takes it; the box below says what it needs"
     else:
-        field = f"{one.hoop.name} mm sewing field ({size_words(one.hoop.width, one.hoop.height)})"
+        inches = f"{inch_text(one.hoop.width).removesuffix(' in')} × {inch_text(one.hoop.height).removesuffix(' in')}"
+        field = f"{one.hoop.name} mm sewing field, {inches} in"
     x, y = one.placement.offset_mm
     centre = off_centre_words(x, y, "to the right of", "above")
     rows = [
@@ -77,18 +91,24 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
         ("In the field", _turn(one)),
         ("Crosshair", f"{centre} the middle of the field" if centre else "on the middle of the field"),
     ]
-    rows += [(f"On the {place.panel}", _place(place.at_mm)) for place in one.part.placements]
-    size = framed_mm(one)
-    cloth = one.part.cloth[0][1] if one.part.cloth and not one.part.placements else "panel cloth with its fleece"
-    if size is not None:
-        rows.append(("Hoop", f"{cloth}, with stabilizer {size_words(*size)} under it"))
+    rows += _places(one)
+    rows.append(("Hoop", hooped_words(sheet, one)))
+    machine, hands = (minute_words(value(one.plan, sheet.machine)) for value in (minutes, hands_on_minutes))
     rows += [
         ("Needle", needle_words(one.plan, sheet.family.style.fabric) + "; your machine's manual goes first"),
-        ("Sews", f"{count_words(one.plan.stitches)} stitches, {len(one.plan.stops)} stops, {one.plan.trims} trims"),
-        ("Time", (f"about {minutes(one.plan, sheet.machine):.0f} min by machine at {sheet.machine.speed:g} stitches a "
-                 f"minute, {hands_on_minutes(one.plan, sheet.machine):.0f} min by hand")),
+        ("Sews", _sews(sheet, one)),
+        ("Time", f"{machine} min by machine at {sheet.machine.speed:g} stitches a minute, about {hands} min by hand"),
     ]  # fmt: skip
     return rows
+
+
+def _sews(sheet: Sheet, one: SheetPart) -> str:
+    plan = one.plan
+    stops = "1 stop" if len(plan.stops) == 1 else f"{len(plan.stops)} stops"
+    trims = f"{plan.trims} trims"
+    if not sheet.machine.trims and plan.trims:
+        trims = f"{plan.trims} threads between stitches to cut by hand"
+    return f"{count_words(plan.stitches)} stitches, {stops}, {trims}"
 
 
 def _turn(one: SheetPart) -> str:
@@ -98,6 +118,14 @@ def _turn(one: SheetPart) -> str:
     return (
         f"{words}. The file holds the turn; turn the cloth in the frame the same way, its upper side as the arrow shows"
     )
+
+
+def _places(one: SheetPart) -> list[tuple[str, str]]:
+    """Where the crosshair goes on the panels; places that both panels share are said once."""
+    panels: dict[tuple[float, float], list[str]] = {}
+    for place in one.part.placements:
+        panels.setdefault(place.at_mm, []).append(place.panel)
+    return [(f"On {' and '.join(names)}", _place(at_mm)) for at_mm, names in panels.items()]
 
 
 def _place(at_mm: tuple[float, float]) -> str:
@@ -118,7 +146,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
         note = f"on screen {screen}" if screen != stop.thread.colour else ""
         rows.append([
             para(str(number + 1), style="strong"),
-            para(stop.before or "Nothing by hand.", style="cell"),
+            para(_before(one, number), style="cell"),
             Swatch(stop.thread.colour, stop.thread.name, stop.thread.weight, 27.0, note),
             para(sewn_words(one.name, stop.purpose), style="cell"),
             StopPicture(one.plan, number, (24.0, 17.0)),
@@ -127,6 +155,26 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
         ])  # fmt: skip
     head = ["", "First, by hand", "Thread", "Then it sews", "In black", "Stitches", "Minutes"]
     return table(head, rows, [7, 53, 30, 31, 27, 16, 16], right=[5, 6])
+
+
+def _before(one: SheetPart, number: int) -> str:
+    """What the hands do before a stop; where the design says nothing, the thread may still change."""
+    stop = one.plan.stops[number]
+    if stop.before:
+        return stop.before
+    if number and one.plan.stops[number - 1].thread == stop.thread:
+        return "Nothing: the same thread goes on."
+    return f"Change to the {stop.thread.name} thread." if stop.thread.name else "Change the thread."
+
+
+def _screen_note(one: SheetPart) -> list[Flowable]:
+    if all(screen == stop.thread.colour for screen, stop in zip(one.screen_colours, one.plan.stops, strict=True)):
+        return []
+    words = (
+        "On screen: the colour in the file, another than the thread's, so that the machine waits before the stop. Sew "
+        "with the thread named here."
+    )
+    return [para(words, style="small")]
 
 
 def stop_minutes(sheet: Sheet, one: SheetPart, stop: int) -> float:

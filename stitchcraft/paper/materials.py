@@ -63,7 +63,7 @@ def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
         )
         rows.append(Cut("panel", "outer cloth", 2, *cloth, note))
     for one in sheet.ordered:
-        if one.part.placements or one.hoop is None or not one.part.cloth:
+        if one.part.placements or one.hoop is None or not one.part.cloth or _lays_on_stabilizer(sheet, one):
             continue
         name, material, shape = one.part.cloth[0]
         left, bottom, right, top = shape.bounds
@@ -92,10 +92,30 @@ def laid_on(sheet: Sheet) -> tuple[Cut, ...]:
             note = f"trimmed in the hoop to its line, {size_words(right - left, top - bottom)}"
             full = name if len(sheet.parts) < 2 or "," in name else f"{name}, {one.name.rsplit('-', 1)[-1]}"
             rows.append(Cut(full, material, one.times, right - left + more, top - bottom + more, note))
-    if any(one.name == "tab-front" for one in sheet.parts) and sheet.family.closure_tab.batting:
-        left, bottom, right, top = sheet.family.closure_tab.shape.bounds
-        rows.append(Cut("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
+    for one in sheet.parts:
+        if _lays_on_stabilizer(sheet, one):
+            left, bottom, right, top = sheet.family.closure_tab.shape.bounds
+            rows.append(Cut("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
+            left, bottom, right, top = sheet.family.closure_tab.cut_shape.bounds
+            note = f"trimmed to {size_words(right - left, top - bottom)} after the seam"
+            rows.append(Cut("tab front", "outer cloth", 1, right - left + more, top - bottom + more, note))
     return tuple(rows)
+
+
+def _lays_on_stabilizer(sheet: Sheet, one: SheetPart) -> bool:
+    """Whether a part's cloth is laid over batting in the hoop, not hooped itself."""
+    return one.name == "tab-front" and sheet.family.closure_tab.batting
+
+
+def hooped_words(sheet: Sheet, one: SheetPart) -> str:
+    """What goes into the frame for a part, with the size of its stabilizer."""
+    size = framed_mm(one)
+    if size is None:
+        return "nothing until the part fits a field"
+    if _lays_on_stabilizer(sheet, one):
+        return f"stabilizer {size_words(*size)} alone; the batting and the cloth are laid on"
+    cloth = one.part.cloth[0][1] if one.part.cloth and not one.part.placements else "panel cloth with its fleece"
+    return f"{cloth}, with stabilizer {size_words(*size)} under it"
 
 
 def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
@@ -122,11 +142,47 @@ def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
 def strips_words(width_mm: float, length_mm: float) -> str:
     """How many strips across the cloth make a binding, joined on the slant."""
     usable = BAG["fabric_width"].value
+    count = strips_across(width_mm, length_mm)
+    strips = "1 strip" if count == 1 else f"{count} strips, joined at 45°,"
+    return f"{strips} across cloth {both_text(usable)} wide"
+
+
+def strips_across(width_mm: float, length_mm: float) -> int:
+    """How many strips, each as long as the cloth is wide, make a length: each join on the slant takes a width."""
+    usable = BAG["fabric_width"].value
     count = 1
     while count * usable - (count - 1) * width_mm < length_mm:
         count += 1
-    strips = "1 strip" if count == 1 else f"{count} strips, joined at 45°,"
-    return f"{strips} across cloth {both_text(usable)} wide"
+    return count
+
+
+def cloth_lengths(sheet: Sheet) -> tuple[tuple[str, float], ...]:
+    """How much of each cloth the pieces take, laid in rows across the usable width, upright and by height.
+
+    Returns:
+        Material and length, mm, in order of first use; a piece wider than the cloth is left out.
+    """
+    usable = BAG["fabric_width"].value
+    by_material: dict[str, list[tuple[float, float]]] = {}
+    for cut in (*to_hoop(sheet), *laid_on(sheet), *for_bag(sheet)):
+        width, height = cut.width_mm, cut.height_mm
+        if cut.name == "binding strip":
+            width, height = min(usable, height), strips_across(width, height) * width
+        if (cut.material.endswith("cloth") or cut.material == "fusible fleece") and width <= usable:
+            by_material.setdefault(cut.material, []).extend([(height, width)] * cut.count)
+    return tuple((material, _laid_out(sizes, usable)) for material, sizes in by_material.items())
+
+
+def _laid_out(sizes: list[tuple[float, float]], usable: float) -> float:
+    """Length taken by pieces (height, width) in rows, the highest first."""
+    total = row_height = 0.0
+    room = -1.0
+    for height, width in sorted(sizes, reverse=True):
+        if width > room:
+            total += row_height
+            row_height, room = height, usable
+        room -= width
+    return total + row_height
 
 
 def stabilizer(sheet: Sheet) -> tuple[Cut, ...]:

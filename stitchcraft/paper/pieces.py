@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
@@ -13,6 +14,7 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.design import FloatArray, Line, Purpose
 from stitchcraft.geometry.curves import closed, grown, lines_of, polygons_of, turned
+from stitchcraft.paper.grain import Arrow, grain_arrow
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import size_words, title_of
 
@@ -70,8 +72,7 @@ class Piece:
         shape: The cut outline; None for a template that is only marked by.
         lines: Lines on it, the cut line among them.
         spots: Points on it.
-        grain_deg: Direction of the grain, degrees from x; None for what has none.
-        title_at: Where the title may stand on it; None leaves it to the page's foot.
+        grain: Ends of the arrow along the grain; None for what has no grain.
     """
 
     name: str
@@ -80,8 +81,7 @@ class Piece:
     shape: shapely.Polygon | None
     lines: tuple[PieceLine, ...]
     spots: tuple[Spot, ...] = ()
-    grain_deg: float | None = 90.0
-    grain_at: tuple[float, float] | None = field(default=None)
+    grain: Arrow | None = None
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -104,6 +104,17 @@ def pieces_of(sheet: Sheet) -> tuple[Piece, ...]:
         pieces.append(_part_piece(sheet, one))
         pieces += _batting(one)
     return tuple(pieces)
+
+
+def _grain(shape: shapely.Polygon, lines: Sequence[PieceLine], spots: Sequence[Spot]) -> Arrow | None:
+    """Where the arrow along the grain goes: off the lines, the points and their labels."""
+    taken = []
+    for spot in spots:
+        x, y = spot.at_mm
+        far = x + spot.side * (8 + 1.8 * len(spot.label))
+        taken.append(shapely.box(min(x - 6, far), y - 6, max(x + 6, far), y + 6))
+    on_it = [line.path for line in lines if line.mark not in (Mark.CUT, Mark.LOOSE)]
+    return grain_arrow(shape, on_it, taken)
 
 
 # -- the bag's own pieces -------------------------------------------------------------------------------
@@ -172,7 +183,7 @@ def _panel(sheet: Sheet, panel: str) -> Piece:
     return Piece(
         f"panel-{panel}", f"Panel, {panel}",
         f"outer cloth, cut 1 after the embroidery; fleece, cut 1 the same: {size_words(*bag.panel_cut_mm)}",
-        shape, tuple(lines), tuple(spots), 90.0, (0.3 * bag.width_mm, -0.55 * bag.height_mm),
+        shape, tuple(lines), tuple(spots), _grain(shape, lines, spots),
     )  # fmt: skip
 
 
@@ -184,8 +195,8 @@ def _lining(bag: Bag) -> Piece:
         *_notches(bag),
     ]
     return Piece(
-        "lining", "Lining", f"lining cloth, cut 2: {size_words(*bag.panel_cut_mm)}", shape, tuple(lines), (), 90.0,
-        (0.3 * bag.width_mm, -0.55 * bag.height_mm),
+        "lining", "Lining", f"lining cloth, cut 2: {size_words(*bag.panel_cut_mm)}", shape, tuple(lines), (),
+        _grain(shape, lines, ()),
     )  # fmt: skip
 
 
@@ -201,9 +212,8 @@ def _binding(bag: Bag) -> list[Piece]:
         PieceLine(Mark.SEAM, np.array([[0, depth], [long - depth, depth]])),
     ]
     note = f"binding cloth, cut 1, one end at 45°; fold along the middle: {size_words(wide, long)}"
-    return [
-        Piece("binding-strip", "Binding strip", note, shapely.Polygon(ring), tuple(lines), (), 0.0, (70.0, 0.75 * wide))
-    ]
+    along = ((30.0, 0.75 * wide), (90.0, 0.75 * wide))
+    return [Piece("binding-strip", "Binding strip", note, shapely.Polygon(ring), tuple(lines), (), along)]
 
 
 def _stiffener(bag: Bag) -> list[Piece]:
@@ -255,16 +265,15 @@ def _part_piece(sheet: Sheet, one: SheetPart) -> Piece:
             lines.append(PieceLine(Mark.LOOSE, np.asarray(loose.exterior.coords)))
             lines += _panel_seams_on(sheet.family.bag, one, shape)
     origin = one.part.design.origin
-    spots = [Spot("crosshair", origin, "crosshair")]
-    spots += [Spot("snap", middle) for middle in _snap_centres(one) if middle != origin]
+    spots = [Spot("crosshair", origin, "middle of the root line" if one.name.startswith("tab") else "crosshair")]
+    if one.name.startswith("tab") and shape is not None:
+        left, _, right, _ = shape.bounds
+        level = shapely.LineString([(left, origin[1]), (right, origin[1])])
+        lines += [PieceLine(Mark.EDGE, path) for path in lines_of(shapely.intersection(level, shape))]
+    spots += [Spot("snap", middle, "snap") for middle in _snap_centres(one) if middle != origin]
     lines += _hoop_lines(one, lines)
-    grain_at = None
-    if shape is not None:
-        left, bottom, right, top = shape.bounds
-        grain_at = (left + 0.72 * (right - left), (bottom + top) / 2)
-    return Piece(
-        one.name, title_of(one.name), note, shape, tuple(lines), tuple(spots), None if shape is None else 90.0, grain_at
-    )
+    grain = None if shape is None else _grain(shape, lines, spots)
+    return Piece(one.name, title_of(one.name), note, shape, tuple(lines), tuple(spots), grain)
 
 
 def _snap_centres(one: SheetPart) -> list[tuple[float, float]]:

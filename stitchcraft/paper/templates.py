@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+import shapely
 from reportlab.pdfgen.canvas import Canvas
+from shapely.geometry.base import BaseGeometry
 
 from stitchcraft.geometry.curves import circle, turned
 from stitchcraft.paper import cautions
@@ -87,7 +89,12 @@ def _pages(pieces: Sequence[Piece], wide: float, high: float) -> list[_Sheet]:
         left, bottom, right, top = piece.bounds
         bounds = (left - 1, bottom - 1, right + 1, top + 1)
         plans = [
-            tiling(bounds, width - 2 * EDGE_MM, height - 2 * EDGE_MM - FOOT_MM - 2)
+            tiling(
+                bounds,
+                width - 2 * EDGE_MM,
+                height - 2 * EDGE_MM - FOOT_MM - 2,
+                keep_off=_drawn(piece),
+            )
             for width, height in ((wide, high), (high, wide))
         ]
         landscape = len(plans[1].tiles) < len(plans[0].tiles)
@@ -95,6 +102,15 @@ def _pages(pieces: Sequence[Piece], wide: float, high: float) -> list[_Sheet]:
         first = len(pages) + 2
         pages += [_Sheet(piece, plan, tile, first + number, first, landscape) for number, tile in enumerate(plan.tiles)]
     return pages
+
+
+def _drawn(piece: Piece) -> BaseGeometry:
+    """What the marks that join sheets keep off: points, cut lines and seams."""
+    strong = (Mark.CUT, Mark.SEAM, Mark.NOTCH)
+    return shapely.union_all([
+        *[shapely.LineString(line.path) for line in piece.lines if line.mark in strong],
+        *[shapely.Point(spot.at_mm).buffer(6) for spot in piece.spots],
+    ])  # fmt: skip
 
 
 # -- pages ----------------------------------------------------------------------------------------------
@@ -132,25 +148,35 @@ def _piece(canvas: Canvas, piece: Piece, tile: Tile, plan: Tiling) -> None:
             stroke(canvas, [circle(at, 2.5)], width=0.25)
         if spot.kind == "foot":
             stroke(canvas, [circle(at, 1.5)], width=0.25)
-        x, y = at + [6.0 * spot.side, 1.4]
-        if spot.label and tile.left < x < tile.left + plan.width and tile.bottom < y < tile.bottom + plan.height:
-            _words(canvas, spot.label, x, y, 3.0, right=spot.side < 0, halo=True)
-    if piece.grain_deg is not None and piece.grain_at is not None:
-        _grain(canvas, piece, np.asarray(piece.grain_at), tile, plan)
+        x, y = at + ([6.0 * spot.side, 1.4] if spot.kind != "snap" else [11.0 * spot.side, -1.0])
+        if spot.label:
+            _label(canvas, spot.label, float(x), float(y), tile, plan, right=spot.side < 0)
+    _grain(canvas, piece, tile, plan)
 
 
-def _grain(canvas: Canvas, piece: Piece, at: np.ndarray, tile: Tile, plan: Tiling) -> None:
-    left, bottom, right, top = piece.bounds
-    across = right - left if piece.grain_deg == 0.0 else top - bottom
-    half = min(30.0, 0.22 * across)
-    angle = float(piece.grain_deg or 0.0)
-    shaft = turned([[-half, 0], [half, 0]], angle, at)
-    stroke(canvas, [shaft], width=0.3)
-    for way in (0.0, 180.0):
-        fill(canvas, turned(turned([[half - 3, -1.1], [half, 0], [half - 3, 1.1]], way), angle, at), "#000000")
-    x, y = at + ([2.0, -1.0] if angle else [0.0, 1.5])
-    if tile.left < x < tile.left + plan.width and tile.bottom < y < tile.bottom + plan.height:
-        _words(canvas, "grain", float(x), float(y), 3.0)
+def _grain(canvas: Canvas, piece: Piece, tile: Tile, plan: Tiling) -> None:
+    arrow = piece.grain
+    if arrow is None:
+        return
+    start, end = np.asarray(arrow[0]), np.asarray(arrow[1])
+    angle = float(np.degrees(np.arctan2(*(end - start)[::-1])))
+    stroke(canvas, [[start, end]], width=0.3)
+    for tip, way in ((start, angle + 180), (end, angle)):
+        fill(canvas, turned(np.array([[-3, -1.1], [0, 0], [-3, 1.1]]), way, np.asarray(tip)), "#000000")
+    x, y = (start + end) / 2 + ([1.6, -1.0] if abs(end[0] - start[0]) < 1 else [0.0, 1.5])
+    _label(canvas, "grain", float(x), float(y), tile, plan)
+
+
+def _label(canvas: Canvas, words: str, x: float, y: float, tile: Tile, plan: Tiling, *, right: bool = False) -> None:
+    """A label at a point of the drawing, unless the tile's edge would cut it."""
+    long = width_of(printable(words), 3.0)
+    start = x - long if right else x
+    if (
+        tile.left <= start
+        and start + long <= tile.left + plan.width
+        and tile.bottom <= y <= tile.bottom + plan.height - 3
+    ):
+        _words(canvas, words, x, y, 3.0, right=right, halo=True)
 
 
 def _joins(canvas: Canvas, page: _Sheet, x0: float, y0: float) -> None:
@@ -162,8 +188,12 @@ def _joins(canvas: Canvas, page: _Sheet, x0: float, y0: float) -> None:
         px, py = x - tile.left + x0, y - tile.bottom + y0
         if not (x0 < px < x0 + plan.width and y0 < py < y0 + plan.height):
             continue
-        stroke(canvas, [[[px - 4, py], [px + 4, py]], [[px, py - 4], [px, py + 4]], circle((px, py), 2.6)], width=0.25)
-        _words(canvas, name, px + 3.0, py + 1.2, 3.2, bold=True, halo=True)
+        around = [[px - 5, py], [px, py - 5], [px + 5, py], [px, py + 5]]
+        fill(canvas, around, "#ffffff")
+        stroke(canvas, [around], width=0.3, close=True)
+        stroke(canvas, [[[px - 5, py], [px - 2.6, py]], [[px + 2.6, py], [px + 5, py]]], width=0.2)
+        stroke(canvas, [[[px, py - 5], [px, py - 2.6]], [[px, py + 2.6], [px, py + 5]]], width=0.2)
+        _words(canvas, name, px, py - 1.1, 3.2, bold=True, centre=True)
 
 
 def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -> None:
@@ -172,8 +202,8 @@ def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -
     piece, plan = page.piece, page.plan
     map_wide = 0.0
     if len(plan.tiles) > 1:
-        map_wide = 30.0
-        _map(canvas, page, EDGE_MM, EDGE_MM)
+        map_wide = 60.0 if page.landscape else 30.0
+        _map(canvas, page, EDGE_MM, EDGE_MM, map_wide)
     x = EDGE_MM + (map_wide + 3 if map_wide else 0)
     room = squares - 3 - x
     lines = [(piece.title, 4.6, True)]
@@ -229,14 +259,14 @@ def _squares(canvas: Canvas, right: float) -> float:
     return mm_left
 
 
-def _map(canvas: Canvas, page: _Sheet, x: float, y: float) -> None:
+def _map(canvas: Canvas, page: _Sheet, x: float, y: float, wide: float) -> None:
     """The piece small, its sheets numbered, this one grey."""
     plan = page.plan
     whole_left = min(tile.left for tile in plan.tiles)
     whole_low = min(tile.bottom for tile in plan.tiles)
     whole_wide = max(tile.left for tile in plan.tiles) + plan.width - whole_left
     whole_high = max(tile.bottom for tile in plan.tiles) + plan.height - whole_low
-    scale = min(30.0 / whole_wide, 48.0 / whole_high)
+    scale = min(wide / whole_wide, 48.0 / whole_high)
     canvas.saveState()
     canvas.translate(x, y)
     canvas.scale(scale, scale)

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 OVERLAP_MM: Final = 12.0
 """Shared by two neighbouring sheets: room for the marks that join them."""
+
+_CLEAR_MM: Final = 7.0
+_SHARES: Final = ((0.3, 0.36, 0.24, 0.42, 0.18, 0.47), (0.7, 0.64, 0.76, 0.58, 0.82, 0.53))
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +55,20 @@ class Tiling:
     joins: tuple[tuple[str, float, float], ...]
 
 
-def tiling(bounds: tuple[float, float, float, float], width: float, height: float) -> Tiling:
+def tiling(
+    bounds: tuple[float, float, float, float],
+    width: float,
+    height: float,
+    *,
+    keep_off: BaseGeometry | None = None,
+) -> Tiling:
     """Lay a drawing over tiles of one size, in the middle of them all.
 
     Args:
         bounds: Left, bottom, right, top of the drawing, mm.
         width: Of a tile, mm; more than the overlap.
         height: Of a tile, mm; more than the overlap.
+        keep_off: What a registration mark should not be drawn over, mm.
     """
     left, bottom, right, top = bounds
     columns, rows = _count(right - left, width), _count(top - bottom, height)
@@ -66,15 +80,24 @@ def tiling(bounds: tuple[float, float, float, float], width: float, height: floa
         for row in range(rows)
         for column in range(columns)
     )
-    joins: list[tuple[str, float, float]] = []
+    joins: list[tuple[float, float]] = []
     for tile in tiles:
         right_x, below_y = tile.left + width - OVERLAP_MM / 2, tile.bottom + OVERLAP_MM / 2
         if tile.column < columns - 1:
-            joins += [("", right_x, tile.bottom + share * height) for share in (0.3, 0.7)]
+            joins += [_clear([(right_x, tile.bottom + s * height) for s in shares], keep_off) for shares in _SHARES]
         if tile.row < rows - 1:
-            joins += [("", tile.left + share * width, below_y) for share in (0.3, 0.7)]
-    named = tuple((_letters(number), x, y) for number, (_, x, y) in enumerate(joins))
+            joins += [_clear([(tile.left + s * width, below_y) for s in shares], keep_off) for shares in _SHARES]
+    named = tuple((_letters(number), x, y) for number, (x, y) in enumerate(joins))
     return Tiling(width, height, rows, columns, tiles, named)
+
+
+def _clear(spots: Sequence[tuple[float, float]], keep_off: BaseGeometry | None) -> tuple[float, float]:
+    """The first of the spots that is clear of what to keep off, or the one that is farthest from it."""
+    if keep_off is None:
+        return spots[0]
+    rooms = [float(shapely.distance(keep_off, shapely.Point(spot))) for spot in spots]
+    clear = next((spot for spot, room in zip(spots, rooms, strict=True) if room >= _CLEAR_MM), None)
+    return spots[rooms.index(max(rooms))] if clear is None else clear
 
 
 def _count(length: float, tile: float) -> int:

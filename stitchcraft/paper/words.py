@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from fractions import Fraction
 from typing import Final
 
 from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
 from stitchcraft.design import Purpose, StitchPlan
-from stitchcraft.paper.sheet import SheetPart
+from stitchcraft.paper.sheet import Promise, SheetPart
 from stitchcraft.units import both_text, inch_text, mm_text
 
 _SEWN: Final = {
@@ -45,16 +47,15 @@ def title_of(part: str) -> str:
 
 
 def times_words(one: SheetPart) -> str:
-    """How often a part is sewn and where, such as ``"sew twice: front panel, back panel"``."""
+    """How often a part is sewn and where, such as ``"twice, on the front and the back panel"``."""
     places = one.part.placements
     if not places:
-        return "sew once, on its own cloth"
-    panels = [place.panel for place in places]
-    names = [f"{panel} panel" for panel in dict.fromkeys(panels)]
-    each = len(panels) // len(names)
-    count = {1: "once", 2: "twice"}.get(len(panels), f"{len(panels)} times")
-    where = ", ".join(name + ("" if each == 1 else f" ({each} places)") for name in names)
-    return f"sew {count}: {where}"
+        return "once, on its own cloth"
+    panels = list(dict.fromkeys(place.panel for place in places))
+    count = {1: "once", 2: "twice"}.get(len(places), f"{len(places)} times")
+    where = f"on the {panels[0]} panel" if len(panels) == 1 else "on the " + " and the ".join(panels) + " panel"
+    each = len(places) // len(panels)
+    return f"{count}, {where}" + ("" if each == 1 else f", {each} on each" if len(panels) > 1 else "")
 
 
 def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:
@@ -95,6 +96,47 @@ def turn_words(angle_deg: float) -> str:
     return f"turned {abs(angle):.1f}° {'to the left' if angle > 0 else 'to the right'}"
 
 
+def yard_words(mm: float) -> str:
+    """A length of cloth as shops cut it: yards up to the next eighth."""
+    eighths = math.ceil(mm / 914.4 * 8 - 1e-9)
+    whole, rest = divmod(eighths, 8)
+    part = Fraction(rest, 8)
+    words = [str(whole)] if whole else []
+    if rest:
+        words.append(f"{part.numerator}/{part.denominator}")
+    return " ".join(words) + " yd"
+
+
+def minute_words(minutes: float) -> str:
+    """Minutes to the nearest whole one, such as ``"12"``, or ``"<1"``."""
+    return "<1" if minutes < 0.95 else f"{minutes:.0f}"
+
+
 def count_words(number: int) -> str:
     """A count with its thousands apart."""
     return f"{number:,}"
+
+
+_PROMISES: Final = {
+    "ticks-meet": "the alignment ticks of the tab's halves lie on one another",
+    "halves-meet": "the back's outline, laid on, follows the front's seam",
+    "seam-doubled": "every hole of the seam is used exactly twice",
+    "mouth-open": "no stitch closes the mouth",
+    "snap-mates": "the tab, brought over, puts its snap on the target",
+    "corners-meet": "left and right accents cross the seams at the same places",
+    "hoop-fit": "the stitching lies within its field",
+}
+
+
+def promise_words(code: str) -> str:
+    """A promise in plain words."""
+    return _PROMISES.get(code, code)
+
+
+def measured_words(promise: Promise) -> tuple[str, str]:
+    """What was measured for a promise, and what it may be at most."""
+    if promise.code == "hoop-fit":
+        inside = f"{-promise.measured:g} mm inside" if promise.measured <= 0 else f"{promise.measured:g} mm outside"
+        return (inside, "its edge")
+    unit = promise.unit
+    return (f"{promise.measured:g} {unit}", f"{promise.limit:g} {unit}")

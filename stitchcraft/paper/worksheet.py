@@ -10,18 +10,29 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate, Spacer
 
+from stitchcraft.defaults import BAG
 from stitchcraft.errors import Finding, Level
 from stitchcraft.family import Family
 from stitchcraft.machine import hands_on_minutes, minutes
 from stitchcraft.paper import cautions, materials
 from stitchcraft.paper.assembly import Step, assembly, preparation
 from stitchcraft.paper.drawing import MM
-from stitchcraft.paper.flow import INK, RULE, Swatch, box, pairs, para, picture, table, together
+from stitchcraft.paper.flow import INK, RULE, Swatch, box, care, pairs, para, picture, table, together
 from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
 from stitchcraft.paper.hooping_page import hooping_section
 from stitchcraft.paper.pages import page_size
 from stitchcraft.paper.sheet import Sheet
-from stitchcraft.paper.words import count_words, size_words, times_words, title_of, turn_words
+from stitchcraft.paper.words import (
+    count_words,
+    measured_words,
+    minute_words,
+    promise_words,
+    size_words,
+    times_words,
+    title_of,
+    turn_words,
+    yard_words,
+)
 from stitchcraft.units import both_text
 
 WIDTH_MM = 180.0
@@ -166,11 +177,13 @@ def _overview(sheet: Sheet) -> Flowable:
         hands_total += hands * one.times
         rows.append([
             str(number), title_of(one.name), times_words(one), "none" if one.hoop is None else one.hoop.name,
-            turn_words(one.placement.angle_deg), count_words(one.plan.stitches), f"{machine:.0f} + {hands:.0f}",
+            turn_words(one.placement.angle_deg), count_words(one.plan.stitches),
+            f"{minute_words(machine)} + {minute_words(hands)}",
         ])  # fmt: skip
-    rows.append(["", "In all", "", "", "", "", f"{machine_total:.0f} + {hands_total:.0f}"])
+    hoopings = sum(one.times for one in sheet.parts)
+    rows.append(["", "In all", f"{hoopings} hoopings", "", "", "", f"{machine_total:.0f} + {hands_total:.0f}"])
     head = ["", "Part", "How often", "Field, mm", "In the field", "Stitches", "Minutes, machine + hands"]
-    return table(head, rows, [7, 31, 47, 18, 32, 18, 27], right=[5, 6])
+    return table(head, rows, [7, 28, 52, 18, 31, 17, 27], right=[5, 6])
 
 
 # -- materials ------------------------------------------------------------------------------------------
@@ -192,15 +205,28 @@ def _materials(sheet: Sheet) -> list[Flowable]:
         block: list[Flowable] = [para(title, style="head")]
         if words:
             block.append(para(words, style="cell"))
-        block.append(table(["Piece", "From", "Cut", "Width × height", "Mind"], rows, [31, 25, 9, 53, 62], right=[2]))
+        block.append(table(["Piece", "From", "Cut", "Width × height", "Mind"], rows, [30, 23, 9, 59, 59], right=[2]))
         story.append(together(block))
-    story += [_threads(sheet), *_fasteners(sheet)]
+    story += [*_to_buy(sheet), _threads(sheet), *_fasteners(sheet)]
     story.append(Spacer(1, 3 * MM))
     story.append(together([box([
         para(cautions.BLADES, style="cell"), para(cautions.IRON, style="cell"), para(cautions.CHISEL, style="cell"),
     ], WIDTH_MM)]))  # fmt: skip
-    story.append(together([para("Before the first hooping", style="head"), *_steps(preparation(sheet.family))]))
+    story += [para("Before the first hooping", style="head"), *_steps(preparation(sheet.family))]
     return story
+
+
+def _to_buy(sheet: Sheet) -> list[Flowable]:
+    lengths = materials.cloth_lengths(sheet)
+    if not lengths:
+        return []
+    usable = both_text(BAG["fabric_width"].value)
+    rows = [[material, f"{both_text(long)}, or {yard_words(long)}"] for material, long in lengths]
+    return [together([
+        para("Cloth to buy", style="head"),
+        para(f"Enough to lay the pieces out in rows, upright, across {usable} of usable width.", style="cell"),
+        table(["Cloth", "At least"], rows, [38, 142]),
+    ])]  # fmt: skip
 
 
 def _threads(sheet: Sheet) -> Flowable:
@@ -240,8 +266,7 @@ def _steps(steps: Sequence[Step]) -> list[Flowable]:
     for number, step in enumerate(steps, start=1):
         block: list[Flowable] = [para(step.text, lead=f"{number}  {step.title}.")]
         if step.caution:
-            block.append(box([para(step.caution, style="small")], WIDTH_MM))
-            block.append(Spacer(1, 2 * MM))
+            block.append(care(step.caution))
         story.append(together(block))
     return story
 
@@ -250,14 +275,14 @@ def _promises(sheet: Sheet) -> list[Flowable]:
     if not sheet.promises:
         return []
     rows = [
-        [promise.code, materials.part_titles(promise.parts), f"{promise.measured:g} {promise.unit}",
-         f"{promise.limit:g} {promise.unit}", "holds" if promise.ok else "FAILS"]
+        [promise_words(promise.code), materials.part_titles(promise.parts), *measured_words(promise),
+         "holds" if promise.ok else "FAILS"]
         for promise in sheet.promises
     ]  # fmt: skip
     return [together([
         para("Measured on the files", style="head"),
         para("Each file was read back from its bytes; this is what was found there.", style="cell"),
-        table(["Promise", "On", "Measured", "At most", ""], rows, [32, 76, 28, 26, 18], right=[2, 3]),
+        table(["Promise", "On", "Measured", "At most", ""], rows, [68, 52, 26, 20, 14], right=[2, 3]),
     ])]  # fmt: skip
 
 
