@@ -139,7 +139,7 @@ def _even_cuts(fixed: FloatArray, breaks: FloatArray, wanted: FloatArray, loops:
     total = np.concatenate([[0.0], np.cumsum(np.diff(breaks) * wanted)])
     at_fixed = np.interp(fixed, breaks, total)
     share = np.diff(at_fixed)
-    count = np.maximum(np.where(loops, 2, 1), np.ceil(share - 1e-7).astype(np.intp))
+    count = np.maximum(np.where(loops, 2, 1), np.ceil(share - 1e-10).astype(np.intp))
     first = np.cumsum(count) - count
     stretch = np.repeat(np.arange(len(count)), count)
     part = (np.arange(len(stretch)) - first[stretch]) / count[stretch]
