@@ -170,6 +170,7 @@
     state.asked = false;
     if (state.sewing) advance(time);
     if (picture.frame(time) || state.sewing) ask();
+    if ($("picture").ariaBusy !== String(picture.busy)) $("picture").ariaBusy = picture.busy;
     $("picture").classList.toggle("near", !picture.fitted);
   }
 

@@ -266,6 +266,7 @@ class Picture {
     this.turnedAt = -Infinity;
     this.now = null;
     this.before = null;
+    this.busy = true; // whether the picture is still catching up with what is asked for
   }
 
   setPart(part) {
@@ -365,6 +366,7 @@ class Picture {
     }
     const prepared = there && this.now.prepare(performance.now() + 5);
     this.compose(shown);
+    this.busy = !there || this.now.view !== this.view || this.now.coming.n < this.part.total;
     return !there || !prepared || this.now.view !== this.view;
   }
 
