@@ -113,11 +113,15 @@ def pairs(rows: Sequence[tuple[str, str]], widths_mm: tuple[float, float]) -> Ta
 
 
 def box(content: Sequence[Flowable], width_mm: float, *, heavy: bool = False) -> Table:
-    """A framed box; a heavy frame for what must not be overlooked, legible without colour."""
+    """A framed box; a heavy frame for what must not be overlooked, legible without colour.
+
+    Up to a dozen paragraphs stay together on a page.
+    """
     made = Table([[flowable] for flowable in content], colWidths=[width_mm * MM], hAlign="LEFT")
     made.setStyle(
         TableStyle([
             ("BOX", (0, 0), (-1, -1), 1.6 if heavy else 0.6, HexColor(INK)),
+            *([("NOSPLIT", (0, 0), (-1, -1))] if len(content) <= 12 else []),
             ("LEFTPADDING", (0, 0), (-1, -1), 6),
             ("RIGHTPADDING", (0, 0), (-1, -1), 6),
             ("TOPPADDING", (0, 0), (-1, -1), 2),

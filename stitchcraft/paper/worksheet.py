@@ -127,9 +127,9 @@ def _cover(sheet: Sheet) -> list[Flowable]:
     errors = [finding for finding in sheet.findings if finding.level is Level.ERROR]
     if errors:
         head = para("An error stands. Put it right in the spec and make the kit anew before you sew.", style="strong")
-        story.append(box([head, *_finding_lines(errors)], WIDTH_MM, heavy=True))
+        story += [box([head, *_finding_lines(errors)], WIDTH_MM, heavy=True), Spacer(1, 2 * MM)]
     if sheet.bag_png:
-        story.append(picture(sheet.bag_png, WIDTH_MM, 88.0))
+        story.append(picture(sheet.bag_png, WIDTH_MM, max(50.0, 88.0 - 8.0 * len(errors))))
     story.append(pairs(_facts(family), (38.0, WIDTH_MM - 38.0)))
     story += [para("The hoopings", style="head"), _overview(sheet)]
     general = [finding for finding in sheet.findings if not finding.part and finding.level is not Level.ERROR]
