@@ -6,11 +6,17 @@ practice, no source". "From memory" marks a value that was not re-read. All leng
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.units import number_between
+
+FloatArray: TypeAlias = NDArray[np.float64]
 
 COMMON: Final = "common practice, no source"
 PRINTWEAR_2016: Final = "Printwear, February 2016, pp. 61-63"
@@ -117,6 +123,9 @@ PLANNING: Final[dict[str, Default]] = {
     "travel_clearance": Default(0.5, "travel under a fill kept off its edge by this", COMMON),
     "travel_shortest": Default(0.8, "shortest stitch of travel under a fill", COMMON),
     "travel_overhang": Default(3.0, "a turn between fill rows may lie this far over sewn rows", COMMON),
+    "sheet_margin": Default(
+        25.0, "bare cloth around the stitching, out to the frame, in the model of how cloth is drawn together", COMMON
+    ),
     "density_stop": Default(18.0, "penetrations in any 1 mm2 past which the cloth is likely cut", COMMON),
 }
 
@@ -171,6 +180,49 @@ MACHINE: Final[dict[str, Default]] = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class DirectedPull:
+    """The pull of thread that lies in one direction of the cloth.
+
+    Attributes:
+        angle: Direction of the thread, degrees counter-clockwise from x; the cloth's lengthwise grain lies along y.
+        pull: Widening at each end of a line of thread, constant part, mm.
+        pull_share: Widening at each end, as a share of the line's length.
+    """
+
+    angle: float
+    pull: float
+    pull_share: float
+
+    def __post_init__(self) -> None:
+        for key, low, high in (("angle", -360, 360), ("pull", 0, 2), ("pull_share", 0, 0.2)):
+            number_between(getattr(self, key), name=key, low=low, high=high)
+
+
+def pulls_at(directions: Sequence[DirectedPull], angle_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Read the pull in any direction off those that are known.
+
+    A direction and its opposite are one. In between the two neighbours are mixed in proportion, so that no value
+    goes past those that were measured.
+
+    Args:
+        directions: What is known, at least one.
+        angle_deg: (n,) directions of thread, degrees, or a single one.
+
+    Returns:
+        The constant parts, mm, and the shares, each of the shape of *angle_deg*.
+
+    Example:
+        >>> pull, share = pulls_at([DirectedPull(0, 0.1, 0.02), DirectedPull(90, 0.3, 0.02)], [0, 45, 180, -90])
+        >>> pull.round(3).tolist()
+        [0.1, 0.2, 0.1, 0.3]
+    """
+    known = [[one.angle, one.pull, one.pull_share] for one in directions]
+    angle, pull, share = np.array(known, dtype=np.float64).T
+    wanted = np.asarray(angle_deg, dtype=np.float64)
+    return np.interp(wanted, angle, pull, period=180.0), np.interp(wanted, angle, share, period=180.0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FabricProfile:
     """How a cloth wants to be stitched. All lengths mm, for 40-weight thread.
@@ -186,6 +238,12 @@ class FabricProfile:
         triple_length: Triple stitch.
         seam_length: Stitch of a seam.
         underlay: Whether satin and fill get underlay.
+        directions: The pull by the direction of the thread, where it was measured; *pull* and *pull_share* hold
+            in all directions if there are none.
+        strain: By which share a filled area would shrink along its rows if the cloth around it did not hold it.
+            Above 0, the outlines of filled areas are changed by the model in `stitchcraft.geometry.sheet`, and
+            the rows are still widened by *pull*.
+        stiffening: How much stiffer than bare cloth a filled area is in that model; 0 for equally stiff.
         source: Where the numbers come from.
     """
 
@@ -199,14 +257,44 @@ class FabricProfile:
     triple_length: float = 2.5
     seam_length: float = 2.0
     underlay: bool = True
+    directions: tuple[DirectedPull, ...] = ()
+    strain: float = 0.0
+    stiffening: float = 0.0
     source: str = COMMON
 
     def __post_init__(self) -> None:
         for key, low, high in (
             ("pull", 0, 2), ("pull_share", 0, 0.2), ("satin_pitch", 0.2, 5), ("row_spacing", 0.1, 5),
             ("fill_length", 1, 12), ("run_length", 0.5, 12), ("triple_length", 0.5, 12), ("seam_length", 0.5, 5),
+            ("strain", 0, 0.1), ("stiffening", 0, 20),
         ):  # fmt: skip
             number_between(getattr(self, key), name=f"{self.name}.{key}", low=low, high=high)
+        object.__setattr__(self, "directions", tuple(self.directions))
+        angles = [one.angle % 180 for one in self.directions]
+        if len(set(angles)) < len(angles):
+            raise ParameterError(f"{self.name}.directions", angles, "directions of which no two are the same")
+
+    def pull_at(self, angle_deg: float) -> tuple[float, float]:
+        """The pull of thread in one direction.
+
+        Args:
+            angle_deg: Direction of the thread, degrees counter-clockwise from x.
+
+        Returns:
+            Widening at each end of a line: constant part, mm, and share of the line's length.
+
+        Example:
+            >>> FABRICS["denim"].pull_at(45)
+            (0.12, 0.015)
+        """
+        if not self.directions:
+            return self.pull, self.pull_share
+        pull, share = pulls_at(self.directions, angle_deg)
+        return float(pull), float(share)
+
+    def without_pull(self) -> FabricProfile:
+        """The same cloth sewn as drawn, with nothing done against its pull, so that the pull shows."""
+        return replace(self, pull=0.0, pull_share=0.0, directions=(), strain=0.0, stiffening=0.0)
 
 
 _WOVEN = (

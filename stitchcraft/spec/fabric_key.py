@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Any, Final
 
-from stitchcraft.defaults import FABRIC_NAMES, FABRICS, FabricProfile
+from stitchcraft.defaults import FABRIC_NAMES, FABRICS, DirectedPull, FabricProfile
 from stitchcraft.errors import ParameterError
 from stitchcraft.spec.keys import FlagKey, Key, LengthKey, NumberKey, Reading, TextKey
 from stitchcraft.spec.problems import Problem, ProblemError, not_a_key, wrong
 
 FABRIC_KEYS: Final = tuple(field.name for field in fields(FabricProfile) if field.name != "source")
+DIRECTION_KEYS: Final[dict[str, Key]] = {
+    "angle": NumberKey(-360, 360), "pull": LengthKey(0, 2, always="mm"), "pull_share": NumberKey(0, 0.2),
+}  # fmt: skip
+"""What stands in an entry of *directions*, as `DirectedPull` takes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +46,13 @@ class FabricKey(Key):
             try:
                 taken[key] = _fabric_value(key, value, reading)
             except ProblemError as error:
-                problems.extend(Problem((key,), problem.text) for problem in error.problems)
+                problems.extend(Problem((key, *problem.path), problem.text) for problem in error.problems)
         if problems:
             raise ProblemError(*problems)
-        return FabricProfile(**taken)
+        try:
+            return FabricProfile(**taken)
+        except ParameterError as error:  # each of them is fine, but not together
+            raise ProblemError(Problem((error.name.rpartition(".")[2],), f"needs to be {error.needs}")) from None
 
 
 def _fabric_value(key: str, value: Any, reading: Reading) -> Any:
@@ -53,8 +60,10 @@ def _fabric_value(key: str, value: Any, reading: Reading) -> Any:
         return TextKey(40).read(value, reading)
     if key == "underlay":
         return FlagKey().read(value, reading)
-    if key == "pull_share":
-        number: float = NumberKey(0, 1).read(value, reading)
+    if key == "directions":
+        return _directions(value, reading)
+    if key in ("pull_share", "strain", "stiffening"):
+        number: float = NumberKey(0, 100).read(value, reading)
     else:
         number = LengthKey(0, 20, always="mm").read(value, reading)
     trial: dict[str, Any] = {key: number}
@@ -63,3 +72,27 @@ def _fabric_value(key: str, value: Any, reading: Reading) -> Any:
     except ParameterError as error:
         raise ProblemError(wrong(value, error.needs)) from None
     return number
+
+
+def _directions(value: Any, reading: Reading) -> tuple[DirectedPull, ...]:
+    """The pull in each direction that was measured, a list of small tables."""
+    if not isinstance(value, list) or not value or not all(isinstance(item, dict) for item in value):
+        raise ProblemError(wrong(value, "a list such as [{ angle = 0, pull = 0.15, pull_share = 0.02 }]"))
+    problems: list[Problem] = []
+    read: list[DirectedPull] = []
+    for position, table in enumerate(value):
+        numbers: dict[str, float] = {}
+        problems += [not_a_key((position, key), DIRECTION_KEYS) for key in table if key not in DIRECTION_KEYS]
+        for key, kind in DIRECTION_KEYS.items():
+            if key not in table:
+                problems.append(Problem((position, key), f"is missing; it needs to be {kind.needs}"))
+                continue
+            try:
+                numbers[key] = float(kind.read(table[key], reading))
+            except ProblemError as error:
+                problems += [Problem((position, key), problem.text) for problem in error.problems]
+        if not problems:
+            read.append(DirectedPull(**numbers))
+    if problems:
+        raise ProblemError(*problems)
+    return tuple(read)

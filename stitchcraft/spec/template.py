@@ -59,7 +59,9 @@ formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pe
 fabric = "quilting cotton"         # quilting cotton, canvas, denim, felt, faux leather or minky
 # A fabric of your own, lengths in mm whatever the unit above; what you leave out is as for quilting cotton:
 # fabric = { name = "my linen", pull = 0.15, pull_share = 0.02, satin_pitch = 0.42, row_spacing = 0.28, \
-fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underlay = true }
+fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underlay = true, strain = 0, stiffening = 0, \
+directions = [{ angle = 0, pull = 0.15, pull_share = 0.02 }, { angle = 90, pull = 0.12, pull_share = 0.02 }] }
+# (`stitchcraft swatch` and `stitchcraft calibrate` measure the pull; strain above 0 reshapes large filled areas)
 # thread = 40                      # weight number of the embroidery thread; a larger number is finer
 # palette = { accent = "#2f5d62", edge = "#d9a441", detail = "#f2efe6", mark = "#3a3a3a", seam = "#8a8f98" }
 

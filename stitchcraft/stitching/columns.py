@@ -7,11 +7,13 @@ A *line* runs from one rail to the other; the needle goes down at alternate ends
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from stitchcraft.defaults import DirectedPull, pulls_at
 from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import distances_along
@@ -98,12 +100,18 @@ def paired(rail_a: FloatArray, rail_b: FloatArray, closed: bool | None = None) -
     return Rails(a[moving], b[moving], ends_meet if closed is None else bool(closed))
 
 
-def widened(rails: Rails, constant: float, share: float) -> Rails:
+def widened(rails: Rails, constant: float, share: float, *, directions: Sequence[DirectedPull] = ()) -> Rails:
     """Move both ends of every line outward along it by ``constant + share * width``, mm.
 
     A line without length takes the direction of its nearest neighbour.
+
+    Args:
+        rails: The rails.
+        constant: mm.
+        share: Of the width.
+        directions: Both by the direction of the line, in place of the two above.
     """
-    if constant == 0 and share == 0:
+    if constant == 0 and share == 0 and not directions:
         return rails
     across, width = rails.b - rails.a, rails.width
     known = np.flatnonzero(width > 1e-6)
@@ -114,7 +122,11 @@ def widened(rails: Rails, constant: float, share: float) -> Rails:
         direction = across[nearest] / width[nearest][:, None]
     else:
         direction = across / width[:, None]
-    move = direction * (constant + share * width)[:, None]
+    if directions:
+        constants, shares = pulls_at(directions, np.degrees(np.arctan2(direction[:, 1], direction[:, 0])))
+        move = direction * (constants + shares * width)[:, None]
+    else:
+        move = direction * (constant + share * width)[:, None]
     return Rails(rails.a - move, rails.b + move, rails.closed)
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TypedDict
 
-from stitchcraft.defaults import PLANNING, FabricProfile
+from stitchcraft.defaults import PLANNING, DirectedPull, FabricProfile
 from stitchcraft.design import DoubleRun, Fill, LineStitch, Satin, Triple
 
 
@@ -15,6 +16,7 @@ class SatinSettings(TypedDict):
     split: float
     compensation: float
     compensation_share: float
+    directions: tuple[DirectedPull, ...]
     underlay: bool
     underlay_length: float
     underlay_inset: float
@@ -32,6 +34,7 @@ class FillSettings(TypedDict):
     angle: float | None
     repeat: int
     compensation: float
+    directions: tuple[DirectedPull, ...]
     shortest: float
     underlay: bool
     underlay_length: float
@@ -54,7 +57,8 @@ def satin_settings(stitch: Satin, profile: FabricProfile) -> SatinSettings:
         pitch=profile.satin_pitch if stitch.pitch is None else stitch.pitch,
         split=PLANNING["satin_split"].value if stitch.split is None else stitch.split,
         compensation=profile.pull if stitch.compensation is None else stitch.compensation,
-        compensation_share=profile.pull_share,
+        compensation_share=profile.pull_share if stitch.compensation_share is None else stitch.compensation_share,
+        directions=_directions(stitch, profile),
         underlay=stitch.underlay and profile.underlay,
         underlay_length=PLANNING["underlay_length"].value,
         underlay_inset=PLANNING["underlay_edge_inset"].value,
@@ -73,9 +77,20 @@ def fill_settings(stitch: Fill, profile: FabricProfile) -> FillSettings:
         angle=stitch.angle,
         repeat=stitch.repeat,
         compensation=profile.pull if stitch.compensation is None else stitch.compensation,
+        directions=profile.directions if stitch.compensation is None else (),
         shortest=PLANNING["shortest_stitch"].value,
         underlay=stitch.underlay and profile.underlay,
         underlay_length=PLANNING["underlay_length"].value,
         underlay_spacing=PLANNING["underlay_fill_spacing"].value,
         underlay_inset=PLANNING["underlay_edge_inset"].value,
     )
+
+
+def _directions(stitch: Satin, profile: FabricProfile) -> tuple[DirectedPull, ...]:
+    """The fabric's pull by direction, but for what the stitch itself says."""
+    own = {
+        key: value
+        for key, value in (("pull", stitch.compensation), ("pull_share", stitch.compensation_share))
+        if value is not None
+    }
+    return () if len(own) == 2 else tuple(replace(one, **own) for one in profile.directions)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -11,7 +12,7 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.defaults import PLANNING
+from stitchcraft.defaults import PLANNING, DirectedPull, pulls_at
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of, turned
@@ -40,6 +41,7 @@ def fill_pieces(
     angle: float | None,
     repeat: int = 4,
     compensation: float = 0.0,
+    directions: Sequence[DirectedPull] = (),
     shortest: float = PLANNING["shortest_stitch"].value,
     underlay: bool = True,
     underlay_length: float = PLANNING["underlay_length"].value,
@@ -67,6 +69,7 @@ def fill_pieces(
             degrees, the one in which the area falls into fewest sections.
         repeat: After how many rows the penetrations line up again; each row is shifted by ``length / repeat``.
         compensation: How far each row is widened at both ends, mm.
+        directions: The same by the direction of the rows, in place of *compensation*.
         shortest: No stitch is shorter, mm, save where the shape leaves no other.
         underlay: Whether to lay underlay where the area is wide enough for it.
         underlay_length: Stitch length of underlay and travel, mm.
@@ -102,6 +105,8 @@ def fill_pieces(
     if angle is None:
         angle = angle_of_fewest_sections(shapely.MultiPolygon(parts), spacing=row_spacing)
     number_between(angle, name="angle", low=-3600, high=3600)
+    if directions:
+        compensation = float(pulls_at(directions, angle)[0])
     ends = [_point(point, name, angle) for point, name in ((start, "start"), (end, "end"))]
     pieces = []
     for part in parts:

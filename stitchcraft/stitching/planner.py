@@ -17,6 +17,7 @@ from stitchcraft.stitching.elements_to_pieces import Part, parts_of
 from stitchcraft.stitching.layers import shape_of
 from stitchcraft.stitching.ordering import in_order
 from stitchcraft.stitching.shared_holes import with_shared_holes
+from stitchcraft.stitching.sheet_outlines import drawn_against_strain
 from stitchcraft.stitching.strands import Strand, tidied
 from stitchcraft.units import LARGEST_MM, number_between
 
@@ -40,7 +41,8 @@ def plan(
     that jumps least, but what overlaps keeps the order drawn, and a stop that is `ordered` is left as it is; lines
     that touch are sewn in one go, and decorating lines that nearly meet share holes. Each stop starts near where
     the last one ended. Threads are locked at both ends, cut where a jump is longer than *trim_over* and at the end
-    of each stop. Stops without elements, and elements too small for one stitch, are left out.
+    of each stop. On a cloth with a *strain* the outlines of filled areas are changed first, so that they come out as
+    drawn. Stops without elements, and elements too small for one stitch, are left out.
 
     Args:
         design: What to sew.
@@ -58,6 +60,7 @@ def plan(
         ParameterError: If there is nothing to sew, or an argument or a number of a stitch style is out of range.
     """
     profile = fabric_profile(fabric)
+    design = drawn_against_strain(design, profile)
     number_between(trim_over, name="trim_over", low=0, high=LARGEST_MM)
     margin = _basting_margin(basting)
     begin = None if start is None else _point(start)

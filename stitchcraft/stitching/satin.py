@@ -6,7 +6,7 @@ from typing import Final
 
 import shapely
 
-from stitchcraft.defaults import PLANNING
+from stitchcraft.defaults import PLANNING, DirectedPull
 from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of
@@ -37,6 +37,7 @@ def satin_piece(
     centre_below: float,
     zigzag_from: float,
     needle_gap: float,
+    directions: tuple[DirectedPull, ...] = (),
     closed: bool | None = None,
 ) -> Piece:
     """Sew a satin column between two rails.
@@ -60,6 +61,7 @@ def satin_piece(
         centre_below: Narrower columns take a centre run only, mm.
         zigzag_from: Columns at least this wide take a zigzag over the edge run, mm.
         needle_gap: No two needle points of the top nearer than this, mm (nor than the pitch, if that is less).
+        directions: Widening by the direction of each line, in place of *compensation* and *compensation_share*.
         closed: Whether the column closes on itself; None looks whether both rails end where they start.
 
     Returns:
@@ -74,6 +76,7 @@ def satin_piece(
         pitch=pitch, split=split, compensation=compensation, compensation_share=compensation_share,
         underlay=underlay, underlay_length=underlay_length, underlay_inset=underlay_inset,
         zigzag_pitch=zigzag_pitch, centre_below=centre_below, zigzag_from=zigzag_from, needle_gap=needle_gap,
+        directions=directions,
     )  # fmt: skip
     return column_piece(paired(rail_a, rail_b, closed), settings)
 
@@ -102,6 +105,7 @@ def satin_area_pieces(
     centre_below: float,
     zigzag_from: float,
     needle_gap: float,
+    directions: tuple[DirectedPull, ...] = (),
 ) -> list[Piece]:
     """Sew an area as satin columns along its medial axis, as for a leaf, a petal or a letter.
 
@@ -122,6 +126,7 @@ def satin_area_pieces(
         centre_below: As in `satin_piece`.
         zigzag_from: As in `satin_piece`.
         needle_gap: As in `satin_piece`.
+        directions: As in `satin_piece`.
 
     Returns:
         One piece for each column; none for an area that is too small to hold one.
@@ -133,6 +138,7 @@ def satin_area_pieces(
         pitch=pitch, split=split, compensation=compensation, compensation_share=compensation_share,
         underlay=underlay, underlay_length=underlay_length, underlay_inset=underlay_inset,
         zigzag_pitch=zigzag_pitch, centre_below=centre_below, zigzag_from=zigzag_from, needle_gap=needle_gap,
+        directions=directions,
     )  # fmt: skip
     if not polygon.is_valid:
         raise ParameterError("polygon", "an outline that crosses itself", "a valid polygon")

@@ -36,7 +36,7 @@ def column_piece(drawn: Rails, settings: SatinSettings, *, spaced: bool = False)
         return _line_piece(drawn, settings)
     if drawn.closed and not spaced:
         drawn = from_a_side(drawn)
-    lines = widened(drawn, settings.compensation, settings.compensation_share)
+    lines = widened(drawn, settings.compensation, settings.compensation_share, directions=settings.directions)
     where = np.arange(len(drawn.a), dtype=np.float64)
     if not spaced:
         where = stations(lines, settings.pitch / 2)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
+from stitchcraft.defaults import DirectedPull
 from stitchcraft.units import LARGEST_MM, number_between
 
 
@@ -16,6 +17,7 @@ class SatinSettings:
         split: Lines longer than this get penetrations in between.
         compensation: Widening at each end of a line, constant part.
         compensation_share: Widening at each end, as a share of the width.
+        directions: Both by the direction of a line; they go before the two above.
         underlay: Whether stitches go under it.
         underlay_length: Stitch length of the runs under it.
         underlay_inset: How far the edge run and the zigzag lie inside the edge.
@@ -29,6 +31,7 @@ class SatinSettings:
     split: float
     compensation: float
     compensation_share: float
+    directions: tuple[DirectedPull, ...] = ()
     underlay: bool
     underlay_length: float
     underlay_inset: float

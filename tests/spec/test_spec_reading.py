@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stitchcraft.defaults import FABRICS, FabricProfile
+from stitchcraft.defaults import FABRICS, DirectedPull, FabricProfile
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.spec import Spec, read_spec, spec_from_text
 from stitchcraft.spec.words import DECORATION_KEYS
@@ -182,6 +182,39 @@ def test_a_fabric_of_ones_own_is_a_profile_in_mm_whatever_the_unit():
     assert isinstance(profile, FabricProfile)
     assert (profile.name, profile.pull, profile.satin_pitch, profile.underlay) == ("my linen", 0.15, 0.42, False)
     assert profile.fill_length == FABRICS["quilting cotton"].fill_length
+
+
+def test_a_fabric_may_hold_the_pull_by_direction():
+    text = """bag = { width = 300, height = 300 }
+[material]
+fabric = { name = "my linen", strain = 0.01, directions = [
+    { angle = 0, pull = 0.1, pull_share = 0.02 },
+    { angle = 90, pull = "0.2 mm", pull_share = 0.01 },
+] }"""
+    profile = spec_from_text(text).material.fabric
+    assert profile.directions == (DirectedPull(0, 0.1, 0.02), DirectedPull(90, 0.2, 0.01))
+    assert profile.strain == 0.01
+
+
+@pytest.mark.parametrize(
+    ("fabric", "says"),
+    [
+        ("directions = 3", "4: material.fabric.directions is 3; it needs to be a list"),
+        ("directions = [{ angle = 0, pul = 1, pull_share = 0 }]", 'not a key here; did you mean "pull"?'),
+        ("directions = [{ angle = 0, pull_share = 0 }]", "directions.pull, item 1 is missing"),
+        ("directions = [{ angle = 0, pull = 3, pull_share = 0 }]", "directions.pull, item 1 is 3"),
+        (
+            "directions = [{ angle = 0, pull = 0, pull_share = 0 }, { angle = 180, pull = 0, pull_share = 0 }]",
+            "directions of which no two are the same",
+        ),
+        ("strain = 0.5", "strain is 0.5; it needs to be a number from 0 to 0.1"),
+    ],
+)
+def test_a_pull_by_direction_that_cannot_be_used_is_named(fabric, says):
+    text = f'bag = {{ width = 300, height = 300 }}\n\n[material]\nfabric = {{ name = "mine", {fabric} }}'
+    with pytest.raises(SpecError) as refused:
+        spec_from_text(text)
+    assert says in str(refused.value)
 
 
 def test_artwork_is_found_beside_the_spec(tmp_path):
