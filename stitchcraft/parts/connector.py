@@ -21,6 +21,7 @@ from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.fasteners import Snap
 from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.outlines import OUTLINES
+from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
 from stitchcraft.units import Length, length_between, mm_text
 
@@ -151,7 +152,7 @@ class StrapConnector:
                 Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target((0.0, 0.0)),
                      "Nothing to change: the snap's target comes last.")
             )  # fmt: skip
-        return Design(name, tuple(stop for stop in stops if stop.elements))
+        return Design(name, sewn_stops(stops))
 
     def front(self) -> Design:
         """The front bridge, with the snap's target as its last stop.

@@ -20,6 +20,7 @@ from stitchcraft.geometry.curves import closed, grown, joined, polygon_from, pol
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
 from stitchcraft.units import Length, length_between, mm_text
 
@@ -138,7 +139,7 @@ class CornerAccent:
             Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge),
                  "Change to the edge thread."),
         )  # fmt: skip
-        return Design("corner-left", tuple(stop for stop in stops if stop.elements))
+        return Design("corner-left", sewn_stops(stops))
 
     def right(self) -> Design:
         """The right accent: the left one's mirror image."""

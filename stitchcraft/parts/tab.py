@@ -19,6 +19,7 @@ from stitchcraft.design import Design, DoubleRun, FloatArray, Line, Purpose, Run
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, joined, mirrored, polygon_from, polygons_of
 from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
 from stitchcraft.parts.tips import TIPS
 from stitchcraft.units import Length, both_text, length_between, mm_text, number_between
@@ -236,7 +237,9 @@ class ClosureTab:
         stops = [
             *self._batting_stops(),
             Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
-                 "" if self.batting else "Hoop the tab's front cloth with its stabilizer, right side up."),
+                 "Take the hoop off without unhooping and trim the batting close outside the stitching; put the hoop "
+                 "back and lay the tab's front cloth over all, right side up." if self.batting
+                 else "Hoop the tab's front cloth with its stabilizer, right side up."),
             Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks), "Change to the marking thread."),
             Stop(
                 Purpose.SEAM, palette.thread("seam"), (Line(self.outline, DoubleRun(length=float(self.seam_stitch))),),
@@ -244,7 +247,7 @@ class ClosureTab:
                 "outside the ticks.",
             ),
         ]  # fmt: skip
-        return Design("tab-front", tuple(stop for stop in stops if stop.elements))
+        return Design("tab-front", sewn_stops(stops))
 
     def back(self) -> Design:
         """The back's hooping: outline, mirrored ticks, and the snap's target with its slits."""
@@ -273,8 +276,7 @@ class ClosureTab:
             Stop(Purpose.PLACE, self.palette.thread("mark"), (Line(np.asarray(place.exterior.coords)),),
                  "Hoop the stabilizer alone, or the cloth's backing."),
             Stop(Purpose.TACK, self.palette.thread("seam"), (Line(np.asarray(tack.exterior.coords)),),
-                 "Lay the batting over the line. After this stop trim it close outside the stitching, and lay the "
-                 "tab's front cloth over all, right side up."),
+                 "Lay the batting over the line."),
         )  # fmt: skip
 
     @property
