@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from stitchcraft.errors import (
         ArtworkError,
         Finding,
+        Findings,
         Level,
         MachineFileError,
         ParameterError,
@@ -90,7 +91,8 @@ _HOME = {
         "Thread", "Triple",
     ),
     "errors": (
-        "ArtworkError", "Finding", "Level", "MachineFileError", "ParameterError", "SpecError", "StitchcraftError",
+        "ArtworkError", "Finding", "Findings", "Level", "MachineFileError", "ParameterError", "SpecError",
+        "StitchcraftError",
     ),
     "family": ("Family", "Style"),
     "kit": ("Kit", "build_kit", "make_kit", "write_kit"),
@@ -105,7 +107,7 @@ _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() f
 __all__ = [
     "Area", "ArtworkError", "Bag", "Binding", "Chevrons", "Clamshell", "Closure", "ClosureTab", "Column",
     "CornerAccent", "Crosshatch", "Decoration", "Design", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile",
-    "Family", "Fill", "Finding", "Hoop", "Kit", "Label", "Level", "Line", "Machine", "MachineFile",
+    "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line", "Machine", "MachineFile",
     "MachineFileError", "Meander", "NoDecoration", "Palette", "ParameterError", "Petals", "Purpose", "Rings",
     "Running", "Satin", "Scallops", "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan",
     "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Thread", "Triple", "Waves", "build_kit",

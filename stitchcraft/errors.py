@@ -6,9 +6,12 @@ not be sewn as it stands is never raised: checks return it as a `Finding`.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
+
+from stitchcraft.markup import html_table
 
 
 class StitchcraftError(Exception):
@@ -92,3 +95,28 @@ class Finding:
         where = f"{self.part}: " if self.part else ""
         remedy = f" {self.remedy}" if self.remedy else ""
         return f"{self.level.value} [{self.code}] {where}{self.message}{remedy}"
+
+    def _repr_html_(self) -> str:
+        """Show itself in a notebook."""
+        return findings_html([self])
+
+
+class Findings(list[Finding]):
+    """A list of findings that shows itself as a table in a notebook; in all else it is a list."""
+
+    def _repr_html_(self) -> str:
+        return findings_html(self)
+
+
+def findings_html(findings: Iterable[Finding], *, caption: str = "") -> str:
+    """Findings as an HTML table; whatever their words hold is shown as text.
+
+    Args:
+        findings: What to show; none says so.
+        caption: Words above the table.
+    """
+    rows = [
+        (finding.level.value, finding.code, finding.part, f"{finding.message} {finding.remedy}".strip())
+        for finding in findings
+    ]
+    return html_table(("level", "code", "part", "finding"), rows or [("", "", "", "No findings.")], caption=caption)

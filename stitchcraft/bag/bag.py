@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from stitchcraft.defaults import BAG
+from stitchcraft.bag.panel_sketch import PanelSketch
+from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.errors import ParameterError
 from stitchcraft.spec import BagTable, Spec, read_spec
 from stitchcraft.units import Length, length_between, mm_text
@@ -282,6 +283,11 @@ class Bag:
         return (self.binding.strip_mm, 2 * self.width_mm + float(self.binding.overlap))
 
     @property
+    def usual_drop_mm(self) -> float:
+        """Top edge to a snap's centre where nothing else asks for another: in the upper part of the front."""
+        return round(min(PARTS["closure_drop"].value, 0.4 * self.standing_mm[2]), 1)
+
+    @property
     def shaped_top_mm(self) -> float | None:
         """Width of the top with the shaping snaps closed; None without them."""
         return None if self.shaping is None else self.width_mm - 2 * float(self.shaping.over)
@@ -296,6 +302,22 @@ class Bag:
 
     def __repr__(self) -> str:
         return f"<Bag {self.width_mm:g} x {self.height_mm:g} x {self.depth_mm:g} mm, {self.top} top>"
+
+    def _repr_svg_(self) -> str:
+        """Draw its front panel in a notebook, the snap's target where it lies if nothing else is asked for."""
+        shaping: tuple[Point, ...] = ()
+        if self.shaping is not None:
+            x, y = self.width_mm / 2 - float(self.shaping.over), -float(self.shaping.down)
+            shaping = ((-x, y), (x, y))
+        snap = min(PARTS["snap_diameter"].value, self.width_mm * PARTS["tab_width_share"].value / 3)
+        # the base's front half is part of this panel: its middle line is the bottom seam
+        feet = tuple((x, y - self.height_mm) for x, y in self.feet_mm if y > 0)
+        return PanelSketch(
+            width=self.width_mm, height=self.height_mm, depth=self.depth_mm, seam=self.seam_mm,
+            top_seam=self.seam_mm if self.top == "turned" else 0.0, binding=self.root_depth_mm,
+            strap_spacing=self.strap_spacing_mm, strap_width=self.strap_width_mm,
+            snap=(self.usual_drop_mm, snap), shaping=shaping, feet=feet,
+        ).svg(repr(self)[1:-1])  # fmt: skip
 
 
 def bag_from(table: BagTable) -> Bag:

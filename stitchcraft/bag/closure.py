@@ -78,7 +78,7 @@ def solve_closure(
     if tip is None and (tab is None or down is None):
         tip = PARTS["snap_inset"].value if tab is None else min(PARTS["snap_inset"].value, round(tab / 3, 1))
     if down is None and tab is None:
-        down = _default_drop(bag)
+        down = bag.usual_drop_mm
     if tab is None and tip is not None and down is not None:
         tab = down + over + tip
     elif tip is None and tab is not None and down is not None:
@@ -98,8 +98,3 @@ def solve_closure(
     reach = tab - tip
     miss = abs(down - (reach - over)) if len(given) == 3 else 0.0
     return Closure(tab, tip, down, reach, miss, given)
-
-
-def _default_drop(bag: Bag) -> float:
-    """Three inches, or less on a low bag: the snap stays in the upper part of the front."""
-    return round(min(PARTS["closure_drop"].value, 0.4 * bag.standing_mm[2]), 1)

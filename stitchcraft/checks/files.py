@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from stitchcraft.checks.stitches import check
-from stitchcraft.errors import Finding, Level
+from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.machine import FileReport, Hoop, MachineFile, inspect_file, read_file
 
 
-def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> tuple[FileReport, list[Finding]]:
+def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> tuple[FileReport, Findings]:
     """Examine a machine file and check what it holds.
 
     Args:
@@ -27,7 +27,7 @@ def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> t
     name = Path(read.path).name if read.path else read.name
     found = [*_field(report, name), *check(read.plan(), part=name), *_loose_threads(report, name)]
     order = list(Level)
-    return report, sorted(found, key=lambda finding: order.index(finding.level))
+    return report, Findings(sorted(found, key=lambda finding: order.index(finding.level)))
 
 
 def _field(report: FileReport, name: str) -> list[Finding]:

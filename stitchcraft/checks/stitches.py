@@ -6,11 +6,11 @@ import numpy as np
 
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import Kind, StitchPlan
-from stitchcraft.errors import Finding, Level
+from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.machine import Hoop, smallest_fit, stitch_lengths
 
 
-def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None) -> list[Finding]:
+def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None) -> Findings:
     """Check a plan: does it fit, are its stitches of a length that sews, is it too dense somewhere.
 
     Args:
@@ -24,7 +24,7 @@ def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None
     name = plan.name if part is None else part
     found = [*_fit(plan, hoop, name), *_lengths(plan, name), *_density(plan, name)]
     order = list(Level)
-    return sorted(found, key=lambda finding: order.index(finding.level))
+    return Findings(sorted(found, key=lambda finding: order.index(finding.level)))
 
 
 def _fit(plan: StitchPlan, hoop: Hoop | None, name: str) -> list[Finding]:

@@ -1,9 +1,9 @@
 """The types that travel from parts to stitches: no verbs."""
 
+from stitchcraft.design.design import Design, Stop
 from stitchcraft.design.elements import (
     Area,
     Column,
-    Design,
     DoubleRun,
     Element,
     Fill,
@@ -13,7 +13,6 @@ from stitchcraft.design.elements import (
     Purpose,
     Running,
     Satin,
-    Stop,
     Thread,
     Triple,
     frozen_path,

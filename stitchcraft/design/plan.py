@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -9,6 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design.elements import FloatArray, Purpose, Thread
+from stitchcraft.design.sketches import GROUND, draw_stitches, key, number_stops
+from stitchcraft.geometry.sketch import PAGE_MM, Sketch
 
 
 class Kind(IntEnum):
@@ -130,3 +133,61 @@ class StitchPlan:
             f"<StitchPlan {self.name!r}: {self.stitches} stitches, {len(self.stops)} stops, {self.trims} trims, "
             f"{right - left:.1f} x {top - bottom:.1f} mm>"
         )
+
+    def strokes(self, stop: int, *, kind: Kind = Kind.STITCH, xy: FloatArray | None = None) -> Iterator[FloatArray]:
+        """What one stop sews, or moves, without a break.
+
+        Args:
+            stop: Which one, from 0.
+            kind: STITCH or JUMP.
+            xy: Other positions for the plan's rows, (N, 2) mm: as the part lies in a hoop, say.
+
+        Yields:
+            Paths (n, 2) mm, each with the point where it sets out.
+        """
+        rows = np.flatnonzero((self.stop == stop) & ((self.kind == Kind.STITCH) | (self.kind == Kind.JUMP)))
+        if not len(rows):
+            return
+        places = self.xy if xy is None else xy
+        breaks = np.flatnonzero(np.diff(self.kind[rows].astype(int)) != 0) + 1
+        for part in np.split(rows, breaks):
+            first = int(part[0])
+            path = places[[*([first - 1] if first else []), *part.tolist()]]
+            if self.kind[first] == kind and len(path) > 1:
+                yield path
+
+    def draw_on(self, sketch: Sketch, *, xy: FloatArray | None = None, needle_points: bool = False) -> None:
+        """Draw itself as lines: stops in their colours and numbered, moves dashed, with a key below.
+
+        Args:
+            sketch: Where to.
+            xy: Other positions for the plan's rows, (N, 2) mm.
+            needle_points: Whether each penetration gets a dot.
+        """
+        places = self.xy if xy is None else xy
+        sewn = [number for number in range(len(self.stops)) if (self.is_stitch & (self.stop == number)).any()]
+        for number in sewn:
+            colour, group = self.stops[number].thread.colour, sketch.group(f"stop-{number + 1}")
+            stitched = list(self.strokes(number, xy=places))
+            draw_stitches(group, stitched, list(self.strokes(number, kind=Kind.JUMP, xy=places)), colour)
+            if needle_points:
+                group.dots(places[self.is_stitch & (self.stop == number)], colour=colour, diameter=0.4)
+        number_stops(sketch, [places[self.is_stitch & (self.stop == number)][0] for number in sewn])
+        rows = [(self.stops[number].thread.colour, self._words(number)) for number in sewn]
+        width, height = np.ptp(places[self.is_stitch], axis=0)
+        key(sketch, rows, (float(width), float(height)))
+
+    def _words(self, number: int) -> str:
+        stop, count = self.stops[number], len(self.points_of(number))
+        # a machine file does not say what a stop is for
+        purpose = stop.purpose.value if (self.element >= 0).any() else ""
+        named = ", ".join(word for word in (purpose, stop.thread.name) if word) or stop.thread.colour
+        return f"{named}: {count:,} stitch{'es' if count != 1 else ''}"
+
+    def _repr_svg_(self) -> str | None:
+        """Draw itself in a notebook; a plan without stitches has no picture."""
+        if not self.stitches:
+            return None
+        sketch = Sketch()
+        self.draw_on(sketch)
+        return sketch.svg(f"{self.name}: {self.stitches} stitches", margin=4.0, ground=GROUND, widest=PAGE_MM)

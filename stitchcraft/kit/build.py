@@ -12,6 +12,7 @@ from stitchcraft.family import Family, Part
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
 from stitchcraft.kit.proofs import Proof, kit_proofs
 from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.kit.summary import summary_html
 from stitchcraft.machine import Machine, decode, encode, prove
 from stitchcraft.stitching import plan
 
@@ -41,6 +42,17 @@ class Kit:
 
     def __getitem__(self, name: str) -> SewnPart:
         return next(part for part in self.parts if part.name == name)
+
+    def __repr__(self) -> str:
+        holding = sum(proof.ok for proof in self.proofs)
+        return (
+            f"<Kit {self.family.name!r}: {len(self.parts)} parts, {holding} of {len(self.proofs)} proofs hold, "
+            f"{len(self.findings)} findings>"
+        )
+
+    def _repr_html_(self) -> str:
+        """Show its parts, proofs and findings in a notebook."""
+        return summary_html(self.family.name, self.parts, self.proofs, self.findings, self.machine)
 
 
 def build_kit(

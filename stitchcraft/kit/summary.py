@@ -1,0 +1,55 @@
+"""A kit at a glance, as HTML tables: parts, proofs, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stitchcraft.errors import Finding, findings_html
+from stitchcraft.kit.proofs import Proof
+from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.machine import Machine, minutes
+from stitchcraft.markup import html_table
+
+
+def summary_html(
+    name: str, parts: Sequence[SewnPart], proofs: Sequence[Proof], findings: Sequence[Finding], machine: Machine
+) -> str:
+    """Show what a kit holds; whatever its names hold is shown as text.
+
+    Args:
+        name: Of the bag.
+        parts: Its parts.
+        proofs: What was measured on the files read back.
+        findings: What the checks say.
+        machine: Its speed says how long a part takes.
+    """
+    part_rows = [
+        (
+            one.name,
+            "none large enough" if one.hooped.hoop is None else one.hooped.hoop.name,
+            len(one.plan.stops),
+            f"{one.plan.stitches:,}",
+            f"{minutes(one.plan, machine):.0f}",
+            ", ".join(one.data),
+        )
+        for one in parts
+    ]
+    proof_rows = [
+        (
+            proof.code,
+            f"{proof.measured:g} {proof.unit}",
+            f"at most {proof.limit:g} {proof.unit}",
+            "holds" if proof.ok else "FAILS",
+            ", ".join(proof.parts),
+        )
+        for proof in proofs
+    ]
+    return "\n".join(
+        [
+            html_table(("part", "field, mm", "stops", "stitches", "minutes", "files"), part_rows, caption=name),
+            html_table(
+                ("proof", "measured", "allowed", "", "on"), proof_rows, caption="Measured on the files read back"
+            ),
+            findings_html(findings, caption="Findings"),
+        ]
+    )
