@@ -221,7 +221,7 @@ def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -
             )
         )
         lines += [(line, 3.0, False) for line in _wrapped("Join the sheets by their lettered marks.", room, 3.0)]
-    lines += [(line, 3.0, True) for line in _wrapped("Print at 100 %, then measure the squares.", room, 3.0)]
+    lines += [(line, 3.0, True) for line in _wrapped("Print at 100 %, then measure the squares.", room, 3.0, bold=True)]
     lines.append((sheet.family.name, 2.6, False))
     lines.append((f"page {page.page} of {last}", 2.6, False))
     y = EDGE_MM + FOOT_MM - 5.0
@@ -363,13 +363,13 @@ def _words(
     canvas.drawString(start, y, text)
 
 
-def _wrapped(words: str, room: float, size: float) -> list[str]:
+def _wrapped(words: str, room: float, size: float, *, bold: bool = False) -> list[str]:
     """Words broken into lines no wider than *room*."""
     lines: list[str] = []
     line = ""
     for word in printable(words).split():
         longer = f"{line} {word}".strip()
-        if line and width_of(longer, size) > room:
+        if line and width_of(longer, size, bold=bold) > room:
             lines.append(line)
             line = word
         else:
