@@ -8,6 +8,7 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
+from stitchcraft.paper.pieces import lining_notch_mm
 from stitchcraft.paper.words import size_words
 from stitchcraft.units import both_text, mm_text
 
@@ -179,7 +180,13 @@ def _lining(family: Family, parts: frozenset[str]) -> list[Step]:
         else f" Leave {both_text(BAG['turning_gap'].value)} open in the middle of the bottom seam to turn the bag "
              "through."
     )  # fmt: skip
-    corners = f" Box its corners as the shell's, with a {both_text(bag.seam_mm)} allowance." if bag.depth_mm else ""
+    corners = ""
+    if bag.depth_mm:
+        wide, high = lining_notch_mm(bag)
+        corners = (
+            f" Its corners are cut out {size_words(wide, high)}, width and height, so that their edges come out equal "
+            f"in spite of the wider side allowance; box them with {both_text(bag.seam_mm)}."
+        )
     label = "Sew the label to a lining panel first, over its folded edges. " if "label" in parts else ""
     return [
         Step(

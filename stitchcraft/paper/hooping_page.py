@@ -87,7 +87,7 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
     centre = off_centre_words(x, y, "to the right of", "above")
     rows = [
         ("Field", field),
-        ("Files", ", ".join(one.files)),
+        ("Files", ", ".join(one.files) + ("; take the one that your machine reads" if len(one.files) > 1 else "")),
         ("In the field", _turn(one)),
         ("Crosshair", f"{centre} the middle of the field" if centre else "on the middle of the field"),
     ]

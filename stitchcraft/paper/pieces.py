@@ -122,29 +122,42 @@ def _grain(shape: shapely.Polygon, lines: Sequence[PieceLine], spots: Sequence[S
 
 def panel_shape(bag: Bag) -> shapely.Polygon:
     """A panel as cut, in the panel frame: squares taken from the lower corners of a boxed base."""
-    return shapely.Polygon(_stepped(bag, bag.width_mm / 2 + bag.seam_mm, 0.0, _top(bag)))
+    return shapely.Polygon(_stepped(bag, bag.seam_mm, cut=True))
+
+
+def lining_notch_mm(bag: Bag) -> tuple[float, float]:
+    """Width and height of what is cut from each lower corner of the lining; zeros for a flat bag.
+
+    At a boxed corner the edge that ran to the side seam meets the edge that ran to the bottom seam. Cut c wide and
+    high, with allowances s_l at the side and s at the bottom, they are c - s_l and c - s long: so the cut is made
+    wider by s_l - s.
+    """
+    if not bag.corner_cut_mm:
+        return (0.0, 0.0)
+    return (max(0.0, bag.corner_cut_mm + float(bag.lining_seam) - bag.seam_mm), bag.corner_cut_mm)
 
 
 def _top(bag: Bag) -> float:
     return bag.seam_mm if bag.top == "turned" else 0.0
 
 
-def _stepped(bag: Bag, half: float, inset: float, top: float) -> FloatArray:
-    """The outline at *half* from the middle, its lower edges *inset* inside the cut, closed."""
-    cut_half, low = bag.width_mm / 2 + bag.seam_mm, -bag.height_mm - bag.seam_mm + inset
+def _stepped(bag: Bag, side: float, *, cut: bool) -> FloatArray:
+    """A panel's cut line, or its seam lines closed at the top, for one allowance at the sides, closed."""
+    half, low = bag.width_mm / 2 + bag.seam_mm, -bag.height_mm - bag.seam_mm
     notch = bag.corner_cut_mm
-    if not notch:
-        right = [[half, top], [half, low]]
-    else:
-        step = low + notch
-        right = [[half, top], [half, step], [cut_half - notch - inset, step], [cut_half - notch - inset, low]]
+    wide = max(0.0, notch + side - bag.seam_mm)
+    # the sides' allowance is their own; the bottom and the notches have the bag's
+    out, up = (0.0, 0.0) if cut else (side, bag.seam_mm)
+    right = [[half - out, _top(bag)], [half - out, low + up]]
+    if notch:
+        inner = half - wide - up
+        right[1:] = [[half - out, low + up + notch], [inner, low + up + notch], [inner, low + up]]
     return closed(np.array([*right, *[[-x, y] for x, y in reversed(right)]]))
 
 
 def _seams(bag: Bag, side: float) -> list[PieceLine]:
     """The seam lines of a panel: sides, notches, bottom; open at the top edge."""
-    ring = _stepped(bag, bag.width_mm / 2 + bag.seam_mm - side, bag.seam_mm, _top(bag))
-    return [PieceLine(Mark.SEAM, ring[:-1])]
+    return [PieceLine(Mark.SEAM, _stepped(bag, side, cut=False)[:-1])]
 
 
 def _notches(bag: Bag) -> list[PieceLine]:
@@ -188,7 +201,7 @@ def _panel(sheet: Sheet, panel: str) -> Piece:
 
 
 def _lining(bag: Bag) -> Piece:
-    shape = panel_shape(bag)
+    shape = shapely.Polygon(_stepped(bag, float(bag.lining_seam), cut=True))
     lines = [
         PieceLine(Mark.CUT, np.asarray(shape.exterior.coords)),
         *_seams(bag, float(bag.lining_seam)),

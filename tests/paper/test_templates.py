@@ -156,6 +156,15 @@ def test_seam_runs_a_quarter_inch_inside_the_panels_cut_line(pages):
     assert seam[:, 1].min() - cut[:, 1].min() == pytest.approx(6.35, abs=TRUE_MM)
 
 
+def test_edges_that_meet_at_the_linings_boxed_corner_are_equal(pages):
+    # the side allowance is 1/2 in and the bottom's 1/4: each edge less the allowance at its end
+    cut = the_panel(page_titled(pages, "Lining"))
+    left, bottom = cut.min(axis=0)
+    inner = cut[(cut[:, 0] > left + 20) & (cut[:, 0] < left + 100) & (cut[:, 1] > bottom + 20)][0]
+    assert inner[0] - left - 12.7 == pytest.approx(inner[1] - bottom - 6.35, abs=TRUE_MM)
+    assert inner[1] - bottom == pytest.approx(50.8, abs=TRUE_MM)
+
+
 def test_snap_target_is_3_inches_below_the_top_edge_on_the_middle_line(pages):
     page = page_titled(pages, "Panel, front")
     cut = the_panel(page)
