@@ -3,45 +3,23 @@
 from __future__ import annotations
 
 import os
-import re
-import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, cast, get_args, get_type_hints
+from typing import TYPE_CHECKING, Any, cast, get_args, get_type_hints
 
-from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.errors import ParameterError
 from stitchcraft.spec import words
+from stitchcraft.spec.files import error_at_lines, parsed_toml, toml_text
 from stitchcraft.spec.keys import Key, Reading
-from stitchcraft.spec.lines import key_lines
-from stitchcraft.spec.problems import KeyPath, Problem, ProblemError, not_a_key, one_line, wrong
+from stitchcraft.spec.problems import KeyPath, Problem, ProblemError, not_a_key, wrong
 from stitchcraft.spec.sense import contradictions, kind_problems
 from stitchcraft.spec.tables import Spec
 from stitchcraft.units import Unit
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter, ValidationError
-
-LARGEST_BYTES: Final = 100_000
-LONGEST_LINE: Final = 2_000
-DEEPEST: Final = 8
-
-_QUOTES: Final = '; a value that is not a plain number needs quotes, such as width = "14 1/2 in"'
-_SYNTAX: Final = {
-    "Expected newline": ("something follows the value", _QUOTES),
-    "Invalid value": ("there is no value that could be read", _QUOTES),
-    "Invalid date": ("there is no value that could be read", _QUOTES),
-    "Cannot overwrite": ("this key is there already", ""),
-    "Cannot declare": ("this table is there already", ""),
-    "Illegal character '\\n'": ("a text has no closing quote", ""),
-    "Unterminated string": ("a text has no closing quote", ""),
-    "Unclosed array": ("a list has no closing bracket", ""),
-    "Unclosed inline table": ("a table has no closing brace", ""),
-    "Expected '='": ("a key needs = and a value after it", ""),
-    "Invalid statement": ("this is neither a key with a value nor a [table]", ""),
-}
-"""What the parser says at the start of its message, what we say instead, and a hint."""
 
 
 def read_spec(path: str | os.PathLike[str]) -> Spec:
@@ -59,39 +37,8 @@ def read_spec(path: str | os.PathLike[str]) -> Spec:
         SpecError: If the file cannot be read, is not TOML, or holds something that cannot be used. The text
             is one line on the first problem in the order of the file; ``problems`` has all of them.
     """
-    if not isinstance(path, str | os.PathLike):
-        raise ParameterError("path", path, "the name of a TOML file")
-    file = Path(os.fsdecode(path))
-    source = one_line(str(file), longest=200)
-    data = _bytes_of(file, source)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise SpecError(f"{source}:{line}: this is not UTF-8 text; save the file as UTF-8") from None
-    return spec_from_text(text, source=source, folder=file.parent)
-
-
-def _bytes_of(file: Path, source: str) -> bytes:
-    said = ""
-    try:
-        if file.is_dir():
-            said = "this is a folder; a spec is a TOML file"
-        elif not file.exists():
-            said = "there is no such file"
-        elif not file.is_file():
-            said = "this is not a plain file; a spec is a TOML file"
-        else:
-            with file.open("rb") as stream:
-                data = stream.read(LARGEST_BYTES + 1)
-            if len(data) <= LARGEST_BYTES:
-                return data
-            said = f"this is larger than {LARGEST_BYTES:,} bytes; a spec takes a few thousand"
-    except OSError as error:
-        said = f"this cannot be read: {str(error.strerror).lower()}"
-    except ValueError:  # a zero byte in the name
-        said = "this cannot be read: the name cannot be used"
-    raise SpecError(f"{source}: {said}")
+    text, source, folder = toml_text(path)
+    return spec_from_text(text, source=source, folder=folder)
 
 
 def spec_from_text(text: str, *, source: str = "spec.toml", folder: Path = Path()) -> Spec:
@@ -115,7 +62,7 @@ def spec_from_text(text: str, *, source: str = "spec.toml", folder: Path = Path(
     """
     if not isinstance(text, str):
         raise ParameterError("text", text, "the text of a TOML file")
-    document = _parsed(text, source)
+    document = parsed_toml(text, source)
     unit = document.get("units")
     reading = Reading(cast(Unit, unit) if unit in words.UNITS else "mm", Path(folder))
     problems = kind_problems(document)
@@ -124,49 +71,8 @@ def spec_from_text(text: str, *, source: str = "spec.toml", folder: Path = Path(
     if spec is not None and not problems:
         problems = contradictions(spec)
     if spec is None or problems:
-        raise _error(problems, text, source)
+        raise error_at_lines(problems, text, source)
     return spec
-
-
-def _parsed(text: str, source: str) -> dict[str, Any]:
-    for number, line in enumerate(text.split("\n"), 1):
-        if len(line) > LONGEST_LINE:
-            raise SpecError(f"{source}:{number}: this line is longer than {LONGEST_LINE:,} characters")
-    try:
-        document = tomllib.loads(text)
-    except RecursionError:
-        raise SpecError(f"{source}: this is nested too deeply; a spec is {DEEPEST} levels deep at most") from None
-    except ValueError as error:  # TOMLDecodeError is one; so is what int() says to thousands of digits
-        raise SpecError(_syntax_text(str(error), text, source)) from None
-    if _depth(document) > DEEPEST:
-        raise SpecError(f"{source}: this is nested too deeply; a spec is {DEEPEST} levels deep at most")
-    return document
-
-
-def _syntax_text(message: str, text: str, source: str) -> str:
-    """Make one line of the parser's message, which ends in ``(at line 1, column 6)`` or ``(at end of document)``."""
-    match = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", message)
-    lines = text.split("\n")
-    if match is None:
-        return f"{source}: this is not TOML: {one_line(message, longest=200)}"
-    number = int(match[1]) if match[1] else len(lines)
-    said = one_line(message[: match.start()], longest=200)
-    plain, hint = next(
-        (words for start, words in _SYNTAX.items() if said.startswith(start)), (said[:1].lower() + said[1:], "")
-    )
-    # a quote, a bracket or a brace in the value says that quotes are not what it lacks
-    bare = re.match(r"[^#\"'\[{]*=[^\"'\[{]*$", lines[min(number, len(lines)) - 1])
-    return f"{source}:{number}: this is not TOML: {plain}{hint if bare else ''}"
-
-
-def _depth(document: dict[str, Any]) -> int:
-    deepest, waiting = 0, [(1, cast(Any, document))]
-    while waiting:
-        depth, value = waiting.pop()
-        deepest = max(deepest, depth)
-        inside = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
-        waiting.extend((depth + 1, item) for item in inside if isinstance(item, dict | list))
-    return deepest
 
 
 def _validated(document: dict[str, Any], reading: Reading) -> tuple[Spec | None, list[Problem]]:
@@ -233,23 +139,3 @@ def _needs(path: KeyPath, *, least: bool = False) -> str:
     parent = _table_at(path[:-1])
     hint = get_type_hints(parent, include_extras=True).get(str(path[-1])) if parent is not None else None
     return next(kind.needs for kind in get_args(hint) if isinstance(kind, Key))
-
-
-def _error(problems: Iterable[Problem], text: str, source: str) -> SpecError:
-    lines = key_lines(text)
-    order = {path: position for position, path in enumerate(lines)}
-
-    def known(path: KeyPath) -> KeyPath:
-        while path and path not in lines:
-            path = path[:-1]
-        return path
-
-    def line(problem: Problem) -> str:
-        at = known(problem.path)
-        return f"{source}:{lines[at]}: {problem}" if at else f"{source}: {problem}"
-
-    # a key that is missing comes after those that are wrong: it may well be one of them, misspelt
-    in_order = sorted(
-        problems, key=lambda problem: (problem.path not in lines, order.get(known(problem.path), len(order)))
-    )
-    return SpecError(*(line(problem) for problem in in_order))

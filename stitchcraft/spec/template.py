@@ -68,9 +68,11 @@ directions = [{ angle = 0, pull = 0.15, pull_share = 0.02 }, { angle = 90, pull 
 [style]                            # what the parts have in common
 decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
 # Other decorations; each line shows all the keys that the kind takes:
-# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", inset = "1 mm", joined = false }
+# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", \
+inset = "1 mm", joined = false }
 # decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", inset = "1 mm", border = true }
+# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", \
+inset = "1 mm", border = true }
 # decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
 # decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
 # decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
