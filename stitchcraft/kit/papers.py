@@ -44,8 +44,8 @@ def papers_of(kit: Kit, *, bag: bytes = b"", paper: str = "A4") -> dict[str, byt
     Raises:
         ParameterError: If *paper* is neither.
     """
-    from stitchcraft.paper import cut_svgs, templates_pdf, worksheet_pdf
+    from stitchcraft.paper import cut_files, templates_pdf, worksheet_pdf
 
     sheet = sheet_of(kit, bag=bag)
     files = {"worksheet.pdf": worksheet_pdf(sheet, paper=paper), "templates.pdf": templates_pdf(sheet, paper=paper)}
-    return files | {f"cut/{name}": text.encode() for name, text in cut_svgs(sheet).items()}
+    return files | {f"cut/{name}": text.encode() for name, text in cut_files(sheet).items()}

@@ -1,6 +1,6 @@
 """Papers for the maker: the worksheet, templates and cut files at true scale."""
 
-from stitchcraft.paper.cut_files import cut_svgs
+from stitchcraft.paper.cut_files import cut_files
 from stitchcraft.paper.pages import PAPERS
 from stitchcraft.paper.pieces import Piece, pieces_of
 from stitchcraft.paper.sheet import Promise, Sheet, SheetPart
@@ -13,7 +13,7 @@ __all__ = [
     "Promise",
     "Sheet",
     "SheetPart",
-    "cut_svgs",
+    "cut_files",
     "pieces_of",
     "templates_pdf",
     "worksheet_pdf",

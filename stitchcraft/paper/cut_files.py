@@ -1,28 +1,32 @@
-"""Cut pieces as SVG at true scale, for a cutting machine."""
+"""Cut pieces at true scale for a cutting machine: SVG in mm, and DXF in mm."""
 
 from __future__ import annotations
 
 from xml.etree import ElementTree as ET
 
 import numpy as np
+import shapely
 
 from stitchcraft.paper.pieces import Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
 
 
-def cut_svgs(sheet: Sheet) -> dict[str, str]:
-    """Write each piece's cut line as SVG; one user unit is 1 mm.
+def cut_files(sheet: Sheet) -> dict[str, str]:
+    """Write each piece's cut line as SVG, one user unit to the mm, and as DXF, one drawing unit to the mm.
 
     Returns:
-        Text of each file by its name, such as ``"tab-front.svg"``.
+        Text of each file by its name, such as ``"tab-front.svg"``; all of it is ASCII in the DXF files.
     """
-    return {f"{piece.name}.svg": _svg(piece) for piece in pieces_of(sheet) if piece.shape is not None}
+    files: dict[str, str] = {}
+    for piece in pieces_of(sheet):
+        if piece.shape is not None:
+            files[f"{piece.name}.svg"] = _svg(piece, piece.shape)
+            files[f"{piece.name}.dxf"] = _dxf(piece.shape)
+    return files
 
 
-def _svg(piece: Piece) -> str:
-    if piece.shape is None:
-        return ""
-    left, bottom, right, top = piece.shape.bounds
+def _svg(piece: Piece, shape: shapely.Polygon) -> str:
+    left, bottom, right, top = shape.bounds
     # room for half the line's width, so that a viewer does not clip it
     pad = 1.0
     width, height = right - left + 2 * pad, top - bottom + 2 * pad
@@ -31,9 +35,8 @@ def _svg(piece: Piece) -> str:
         "viewBox": f"0 0 {width:.3f} {height:.3f}",
     })  # fmt: skip
     ET.SubElement(root, "title").text = f"{piece.title}: {piece.note}"
-    rings = [piece.shape.exterior, *piece.shape.interiors]
     code = []
-    for ring in rings:
+    for ring in (shape.exterior, *shape.interiors):
         points = (np.asarray(ring.coords)[:-1] - [left - pad, top + pad]) * [1.0, -1.0]
         code.append("M" + " L".join(f"{x:.3f} {y:.3f}" for x, y in points.tolist()) + " Z")
     ET.SubElement(root, "path", {
@@ -41,3 +44,22 @@ def _svg(piece: Piece) -> str:
     })  # fmt: skip
     ET.indent(root)
     return ET.tostring(root, encoding="unicode") + "\n"
+
+
+def _dxf(shape: shapely.Polygon) -> str:
+    """The oldest form that every reader takes (R12): closed polylines of the layer CUT, y up, with a size in mm."""
+    left, bottom, right, top = shape.bounds
+    pairs: list[tuple[int, str | int | float]] = [
+        (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, 4), (9, "$MEASUREMENT"),
+        (70, 1), (9, "$EXTMIN"), (10, 0.0), (20, 0.0), (9, "$EXTMAX"), (10, right - left), (20, top - bottom),
+        (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES"),
+    ]  # fmt: skip
+    for ring in (shape.exterior, *shape.interiors):
+        pairs += [(0, "POLYLINE"), (8, "CUT"), (66, 1), (70, 1), (10, 0.0), (20, 0.0), (30, 0.0)]
+        for x, y in (np.asarray(ring.coords)[:-1] - [left, bottom]).tolist():
+            pairs += [(0, "VERTEX"), (8, "CUT"), (10, x), (20, y), (30, 0.0)]
+        pairs.append((0, "SEQEND"))
+    pairs += [(0, "ENDSEC"), (0, "EOF")]
+    return "".join(
+        f"{code}\n{value:.4f}\n" if isinstance(value, float) else f"{code}\n{value}\n" for code, value in pairs
+    )

@@ -1,11 +1,13 @@
-"""Cut files are true to scale, as an SVG library of its own reads them."""
+"""Cut files are true to scale, as two libraries that have no part in writing them read them."""
 
 import io
 
+import ezdxf
+import numpy as np
 import pytest
 import svgelements
 
-from stitchcraft.paper import cut_svgs, pieces_of
+from stitchcraft.paper import cut_files, pieces_of
 
 
 def read(text: str) -> tuple[svgelements.SVG, tuple[float, float]]:
@@ -26,20 +28,36 @@ def read(text: str) -> tuple[svgelements.SVG, tuple[float, float]]:
     ],
 )  # fmt: skip
 def test_cut_file_measures_what_is_cut(tote, name, size):
-    drawing, measured = read(cut_svgs(tote)[f"{name}.svg"])
+    drawing, measured = read(cut_files(tote)[f"{name}.svg"])
     assert measured == pytest.approx(size, abs=0.02)
     assert (drawing.width, drawing.height) == pytest.approx((size[0] + 2, size[1] + 2), abs=0.02)
 
 
+def test_dxf_holds_the_same_outline_as_svg(tote):
+    files = cut_files(tote)
+    for piece in pieces_of(tote):
+        if piece.shape is None:
+            continue
+        document = ezdxf.read(io.StringIO(files[f"{piece.name}.dxf"]))
+        assert document.header["$INSUNITS"] == 4  # millimetres
+        assert not document.audit().has_errors
+        (line,) = document.modelspace()
+        assert line.is_closed
+        points = np.array([vertex.dxf.location.vec2 for vertex in line.vertices])
+        left, bottom, _, _ = piece.shape.bounds
+        assert np.abs(points + [left, bottom] - np.asarray(piece.shape.exterior.coords)[:-1]).max() < 0.001
+
+
 def test_every_piece_that_is_cut_has_a_file(tote, clutch):
     for sheet in (tote, clutch):
-        assert set(cut_svgs(sheet)) == {f"{piece.name}.svg" for piece in pieces_of(sheet) if piece.shape is not None}
-    assert "tab-batting.svg" in cut_svgs(clutch)
-    assert "shaping-marks.svg" not in cut_svgs(tote)
+        cut = [piece.name for piece in pieces_of(sheet) if piece.shape is not None]
+        assert set(cut_files(sheet)) == {f"{name}.{kind}" for name in cut for kind in ("svg", "dxf")}
+    assert "tab-batting.svg" in cut_files(clutch)
+    assert "shaping-marks.svg" not in cut_files(tote)
 
 
 def test_left_and_right_accents_are_mirror_images(tote):
-    files = cut_svgs(tote)
+    files = cut_files(tote)
     areas = []
     for side in ("left", "right"):
         drawing, _ = read(files[f"corner-{side}.svg"])
