@@ -17,6 +17,9 @@ from stitchcraft.stitching.order_ways import best_ways, improved, nearest_first,
 MOST_STATES_IN_A_TABLE: Final = 2500
 """Above this the table of all distances between states would take more than 50 MB."""
 
+IMPROVED_TWICE_UP_TO: Final = 60
+"""With no more pieces than this, the order that begins worse is improved as well: it may end better."""
+
 
 def best_order(
     entries: Sequence[ArrayLike],
@@ -106,11 +109,14 @@ def _searched(task: Task, states: IntArray, seed: int) -> IntArray:
         return searched(task, pairs, states, seed)
     both_ways = _turnable(task)
     hint = searched(both_ways, reversible_ways(both_ways), both_ways.first[task.piece[states]], seed)
-    found = [states, best_ways(task, task.first[both_ways.piece[hint]])]
-    if task.states <= MOST_STATES_IN_A_TABLE:
-        costs = task.costs()
-        found.extend([improved(task, costs, one) for one in found])
-    return min(found, key=lambda one: travel_along(task, one))
+    found = sorted(
+        [states, best_ways(task, task.first[both_ways.piece[hint]])], key=lambda one: travel_along(task, one)
+    )
+    if task.states > MOST_STATES_IN_A_TABLE:
+        return found[0]
+    costs = task.costs()
+    tried = found if task.pieces <= IMPROVED_TWICE_UP_TO else found[:1]
+    return min((improved(task, costs, one) for one in tried), key=lambda one: travel_along(task, one))
 
 
 def _turnable(task: Task) -> Task:

@@ -30,19 +30,30 @@ MOST_PIECES: Final = 1200
 """More than this are ordered in stretches: the table of distances grows with the square."""
 
 
+WORTH_MM: Final = 2.0
+"""A round of as many shakes as there are pieces that saves less than this is a poor one."""
+POOR_ROUNDS: Final = 2
+"""So many poor rounds one after another are the last."""
+
+
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to search, counted in steps so that the answer does not depend on the machine."""
+    """How long to search, counted in steps so that the answer does not depend on the machine.
+
+    Attributes:
+        starts: How many orders to begin from.
+        round: After so many shakes it is asked whether they were worth it.
+        shakes: How many at most.
+    """
 
     starts: int
+    round: int
     shakes: int
 
 
 def effort_for(pieces: int) -> Effort:
-    """Effort for so many pieces, chosen by measuring: some 2 s at most, and starts enough for both free ends."""
-    if pieces <= 250:
-        return Effort(starts=max(3, min(8, 500 // pieces)), shakes=6 * pieces)
-    return Effort(starts=1, shakes=min(10 * pieces, 5000))
+    """Effort for so many pieces, chosen by measuring: a quarter of a second for 200 of them, some 2 s at most."""
+    return Effort(starts=max(1, min(5, 260 // pieces)), round=max(60, pieces), shakes=min(max(200, 8 * pieces), 5000))
 
 
 def reversible_ways(task: Task) -> list[list[tuple[int, int]]]:
@@ -62,23 +73,61 @@ def reversible_ways(task: Task) -> list[list[tuple[int, int]]]:
     return found
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Nodes:
+    """The ends of the pieces, numbered through.
+
+    Attributes:
+        pairs: For each piece its pairs (way, the way that sews it backwards), as states.
+        head: For each piece the node of the one end.
+        tail: For each piece the node of the other; the same where it always ends in the hole where it began.
+        owner: For each node its piece.
+        beside: For each node the nodes of other pieces near any place that it can be at.
+    """
+
+    pairs: list[list[tuple[int, int]]]
+    head: list[int]
+    tail: list[int]
+    owner: list[int]
+    beside: list[IntArray]
+
+
+def nodes_of(task: Task, pairs: list[list[tuple[int, int]]]) -> Nodes:
+    """Number the ends of pieces that all have pairs of ends, and find which come near which."""
+    # loaded here: ordering a few pieces must not wait for it
+    from scipy.spatial import KDTree
+
+    head: list[int] = []
+    tail: list[int] = []
+    owner: list[int] = []
+    for i, own in enumerate(pairs):
+        head.append(len(owner))
+        single = all(np.abs(task.entry[a] - task.exit[a]).max() <= SAME_POINT_MM for a, _ in own)
+        owner.extend([i] if single else [i, i])
+        tail.append(len(owner) - 1)
+    at = np.vstack([task.entry[[there, back]] for own in pairs for there, back in own])
+    node = np.array([(head[i], tail[i]) for i, own in enumerate(pairs) for _ in own]).ravel()
+    ways = max(len(own) for own in pairs)
+    _, index = KDTree(at).query(at, k=min(len(at), (2 * NEAR_FIRST + 4) * ways))
+    index = index.reshape(len(at), -1)
+    one, other = np.repeat(node, index.shape[1]), node[index].ravel()
+    piece = np.array(owner)
+    foreign = piece[one] != piece[other]
+    count = len(owner)
+    one, other = np.divmod(np.unique(one[foreign] * count + other[foreign]), count)
+    beside = np.split(other, np.searchsorted(one, np.arange(1, count)))
+    return Nodes(pairs, head, tail, owner, beside)
+
+
 class Search:
     """A tour over the ends of the pieces, and which pair of ends each piece shows at the moment."""
 
-    def __init__(self, task: Task, pairs: list[list[tuple[int, int]]], states: IntArray) -> None:
+    def __init__(self, task: Task, nodes: Nodes, states: IntArray) -> None:
+        pairs = nodes.pairs
         self.task = task
         self.pairs = pairs
         self.choosy = any(len(own) > 1 for own in pairs)
-        single = [all(np.abs(task.entry[a] - task.exit[a]).max() <= SAME_POINT_MM for a, _ in own) for own in pairs]
-        self.head: list[int] = []
-        self.tail: list[int] = []
-        self.owner: list[int] = []
-        for i in range(task.pieces):
-            self.head.append(len(self.owner))
-            self.owner.append(i)
-            if not single[i]:
-                self.owner.append(i)
-            self.tail.append(len(self.owner) - 1)
+        self.head, self.tail, self.owner = nodes.head, nodes.tail, nodes.owner
         self.leave = len(self.owner)
         self.come = self.leave if task.start is None and task.end is None else self.leave + 1
         self.shown = [0] * task.pieces
@@ -88,12 +137,12 @@ class Search:
         for node, point in ((self.leave, task.end), (self.come, task.start)):
             self.free[node] = point is None
             self.xy[node] = 0.0 if point is None else point
-        nodes = [self.come]
+        around = [self.come]
         for state in states.tolist():
-            nodes.extend(self._laid(int(task.piece[state]), state))
+            around.extend(self._laid(int(task.piece[state]), state))
         if self.leave != self.come:
-            nodes.append(self.leave)
-        self.tour = Tour(nodes, self._table(), self._near(), self._mates(), wide=NEAR_FIRST - 1)
+            around.append(self.leave)
+        self.tour = Tour(around, self._table(), self._near(nodes.beside), self._mates(), wide=NEAR_FIRST - 1)
 
     def _laid(self, piece: int, state: int) -> list[int]:
         """Show the pair of ends that a state belongs to; its nodes in the order in which that state meets them."""
@@ -132,45 +181,26 @@ class Search:
                 mate[one], mate[other] = other, one
         return mate
 
-    def _near(self) -> list[list[int]]:
-        """For each node the nearest nodes of other pieces, over all pairs of ends that they can show."""
-        # loaded here: ordering a few pieces must not wait for it
-        from scipy.spatial import KDTree
+    def _near(self, beside: list[IntArray]) -> list[list[int]]:
+        """For each node the nearest nodes of other pieces; a piece with many pairs counts where it is now."""
+        near = [self._nearest_of(node, beside[node]) for node in range(self.leave)]
+        everywhere = np.arange(self.leave)
+        outside = range(self.leave, len(self.xy))
+        return near + [everywhere.tolist() if self.free[k] else self._nearest_of(k, everywhere) for k in outside]
 
-        points: list[FloatArray] = []
-        nodes: list[int] = []
-        for i, own in enumerate(self.pairs):
-            for there, back in own:
-                points.append(self.task.entry[[there, back]])
-                nodes.extend((self.head[i], self.tail[i]))
-        at, node_of = np.vstack(points), np.array(nodes)
-        ways = max(len(own) for own in self.pairs)
-        count = min(len(at), (2 * NEAR_FIRST + 4) * ways)
-        _, index = KDTree(at).query(at, k=count)
-        near: list[list[int]] = [[] for _ in self.xy]
-        for k, row in enumerate(node_of[index].tolist()):
-            near[nodes[k]].extend(dict.fromkeys(node for node in row if self.owner[node] != self.owner[nodes[k]]))
-        for node in range(self.leave):
-            near[node] = self._nearest_of(node, near[node])
-        for node in (self.leave, self.come):
-            others = np.arange(self.leave)
-            near[node] = others.tolist() if self.free[node] else self._nearest_of(node, others.tolist())
-        return near
-
-    def _nearest_of(self, node: int, others: list[int]) -> list[int]:
-        # a piece with many pairs counts where it is now; what is merged here came from each of its own points
-        unique = np.array(list(dict.fromkeys(others)), dtype=np.int64)
-        distance = np.hypot(*(self.xy[unique] - self.xy[node]).T)
-        return unique[np.argsort(distance, kind="stable")[:NEAR_FIRST]].tolist()
+    def _nearest_of(self, node: int, others: IntArray) -> list[int]:
+        distance = np.hypot(*(self.xy[others] - self.xy[node]).T)
+        return others[np.argsort(distance, kind="stable")[:NEAR_FIRST]].tolist()
 
     def settle(self) -> None:
         """Improve the tour as far as the moves go."""
         self.tour.settle(self.tour.nodes[::-1])
         self._choose_pairs(range(self.leave))
 
-    def shake(self, times: int, random: Random) -> None:
-        """Shake the tour, settle what was touched, and keep what is not worse, so many times."""
+    def shake(self, times: int, random: Random) -> float:
+        """Shake the tour, settle what was touched, and keep what is not worse, so many times; what that saved."""
         tour = self.tour
+        gained = 0.0
         kept = (tour.nodes[:], tour.place[:])
         width = max(1, min(WIDEST_SHAKE, len(tour.nodes) // 4))
         for _ in range(times):
@@ -185,11 +215,13 @@ class Search:
                 saved += self._choose_pairs(sorted(tour.touched))
             if saved >= -LEAST_GAIN_MM:
                 kept = (tour.nodes[:], tour.place[:])
+                gained += saved
                 continue
             tour.restore(*kept)
             if shown != self.shown:
                 for piece, pair in enumerate(shown):
                     self._show(piece, pair)
+        return gained
 
     def _choose_pairs(self, nodes: Iterable[int]) -> float:
         """Let the pieces of some nodes show the ends that suit their places in the tour; what that saved."""
@@ -258,8 +290,14 @@ def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, s
     effort = effort_for(task.pieces)
     best, least = states, travel_along(task, states)
     for start, search in enumerate(_starts(task, pairs, states, effort.starts)):
+        random = Random(seed * 1000 + start)
         # choosing ends makes a shake take about twice as long
-        search.shake(effort.shakes // 2 if search.choosy else effort.shakes, Random(seed * 1000 + start))
+        share = 2 if search.choosy else 1
+        poor = 0
+        for _ in range(0, effort.shakes, effort.round):
+            poor = poor + 1 if search.shake(effort.round // share, random) < WORTH_MM / share else 0
+            if poor == POOR_ROUNDS:
+                break
         found = best_ways(task, search.states())
         travel = travel_along(task, found)
         if travel < least - LEAST_GAIN_MM:
@@ -269,13 +307,14 @@ def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, s
 
 def _starts(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, count: int) -> Iterator[Search]:
     """Settled searches from so many different orders; the first is the best of what is at hand."""
+    nodes = nodes_of(task, pairs)
     rivals: list[tuple[float, int, Search]] = []
     for rival in (states, *strip_orders(task, best=2)):
-        search = Search(task, pairs, rival)
+        search = Search(task, nodes, rival)
         search.settle()
         rivals.append((travel_along(task, search.states()), len(rivals), search))
     yield min(rivals, key=lambda one: one[:2])[2]
     for k in range(1, count):
-        search = Search(task, pairs, nearest_first(task, first=int(task.first[k * task.pieces // count])))
+        search = Search(task, nodes, nearest_first(task, first=int(task.first[k * task.pieces // count])))
         search.settle()
         yield search

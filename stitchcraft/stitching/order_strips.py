@@ -47,6 +47,9 @@ def strip_orders(task: Task, *, best: int) -> list[IntArray]:
                 # a hair's breadth, so that rows that lie on the edge of a strip fall to one side together
                 strip = np.floor((across - across.min()) / (width * spacing) + shift + 1e-6)
                 order = np.lexsort((np.where(strip % 2 == 0, along, -along), strip))
-                states = best_ways(task, task.first[order])
-                found.append((travel_along(task, states), len(found), states))
-    return [states for _, _, states in sorted(found, key=lambda one: one[:2])[:best]]
+                # from middle to middle: the ways are chosen for the best few alone
+                rough = float(np.hypot(*np.diff(middle[order], axis=0).T).sum())
+                found.append((rough, len(found), order))
+    found.sort(key=lambda one: one[:2])
+    chosen = [best_ways(task, task.first[order]) for _, _, order in found[: 2 * best]]
+    return sorted(chosen, key=lambda states: travel_along(task, states))[:best]
