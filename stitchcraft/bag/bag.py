@@ -257,6 +257,18 @@ class Bag:
         return self.depth_mm / 2
 
     @property
+    def lining_corner_cut_mm(self) -> Point:
+        """Width and height of what is cut from each lower corner of the lining; zeros for a flat bag.
+
+        At a boxed corner the edge that ran to the side seam meets the edge that ran to the bottom seam. Cut c wide
+        and high, with allowances s_l at the side and s at the bottom, they are c - s_l and c - s long: so the cut is
+        made wider by s_l - s.
+        """
+        if not self.depth_mm:
+            return (0.0, 0.0)
+        return (max(0.0, self.corner_cut_mm + float(self.lining_seam) - self.seam_mm), self.corner_cut_mm)
+
+    @property
     def base_mm(self) -> Point | None:
         """Width and depth of the base stiffener; None for a base too small for one."""
         ease = BAG["stiffener_ease"].value

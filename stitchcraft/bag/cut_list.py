@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stitchcraft.bag.bag import Bag
+from stitchcraft.units import both_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +32,15 @@ class CutPiece:
 def cut_list(bag: Bag) -> tuple[CutPiece, ...]:
     """List the pieces of the bag itself, cut sizes in mm."""
     width, height = bag.panel_cut_mm
-    notch = (
-        f"after the embroidery, cut a {bag.corner_cut_mm:.1f} mm square from each lower corner" if bag.depth_mm else ""
-    )
+    notch = lining_notch = ""
+    if bag.depth_mm:
+        wide, high = bag.lining_corner_cut_mm
+        notch = f"after the embroidery, cut a square of {both_text(bag.corner_cut_mm)} from each lower corner"
+        lining_notch = f"cut {both_text(wide)} wide, {both_text(high)} high from each lower corner"
     pieces = [
         CutPiece("panel", "outer cloth", 2, width, height, "hoop a larger piece, sew the ornaments, then cut to size"),
         CutPiece("panel backing", "fusible fleece", 2, width, height, "fuse before hooping"),
-        CutPiece("lining", "lining cloth", 2, width, height, notch.replace("after the embroidery, ", "")),
+        CutPiece("lining", "lining cloth", 2, width, height, lining_notch),
     ]
     if bag.binding_mm is not None:
         strip, length = bag.binding_mm

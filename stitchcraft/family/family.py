@@ -18,7 +18,7 @@ from stitchcraft.family.reading import family_options
 from stitchcraft.geometry.curves import grown, mirrored
 from stitchcraft.parts import ClosureTab, CornerAccent, Label, ShapingMark, Snap, SnapMark, StrapConnector
 from stitchcraft.spec import Spec, read_spec
-from stitchcraft.units import mm_text
+from stitchcraft.units import both_text
 
 PART_KINDS: Final = ("tab", "corner", "connector", "label", "shaping-marks", "snap-mark")
 """What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
@@ -186,7 +186,7 @@ class Family:
         connector = self.strap_connector
         drop = self.closure.drop_mm
         cloth = (("strap connector", "accent cloth", connector.shape),)
-        strap = f"Sew each {mm_text(self.bag.strap_width_mm)} strap end over its stitched box."
+        strap = f"Sew each {both_text(self.bag.strap_width_mm)} strap end over its stitched box."
         if connector.layout == "bridge":
             metal = " Set the thick half of the snap at the target before the lining goes in."
             return (

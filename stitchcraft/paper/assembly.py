@@ -8,7 +8,6 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
-from stitchcraft.paper.pieces import lining_notch_mm
 from stitchcraft.paper.words import size_words
 from stitchcraft.units import both_text, mm_text
 
@@ -182,7 +181,7 @@ def _lining(family: Family, parts: frozenset[str]) -> list[Step]:
     )  # fmt: skip
     corners = ""
     if bag.depth_mm:
-        wide, high = lining_notch_mm(bag)
+        wide, high = bag.lining_corner_cut_mm
         corners = (
             f" Its corners are cut out {size_words(wide, high)}, width and height, so that their edges come out equal "
             f"in spite of the wider side allowance; box them with {both_text(bag.seam_mm)}."

@@ -9,7 +9,6 @@ from stitchcraft.bag import cut_list
 from stitchcraft.defaults import BAG
 from stitchcraft.design import Thread
 from stitchcraft.machine import thread_metres
-from stitchcraft.paper.pieces import lining_notch_mm
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import size_words, title_of
 from stitchcraft.units import both_text, mm_text
@@ -130,7 +129,7 @@ def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
         if hooped and piece.name == "panel backing":
             note = "fuse to the hooped cloth's wrong side, over the panel"
         elif piece.name == "lining":
-            wide, high = lining_notch_mm(sheet.family.bag)
+            wide, high = sheet.family.bag.lining_corner_cut_mm
             note = f"cut {size_words(wide, high)} from each lower corner" if wide else ""
         elif piece.name == "binding strip":
             note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"

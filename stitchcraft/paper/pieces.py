@@ -125,18 +125,6 @@ def panel_shape(bag: Bag) -> shapely.Polygon:
     return shapely.Polygon(_stepped(bag, bag.seam_mm, cut=True))
 
 
-def lining_notch_mm(bag: Bag) -> tuple[float, float]:
-    """Width and height of what is cut from each lower corner of the lining; zeros for a flat bag.
-
-    At a boxed corner the edge that ran to the side seam meets the edge that ran to the bottom seam. Cut c wide and
-    high, with allowances s_l at the side and s at the bottom, they are c - s_l and c - s long: so the cut is made
-    wider by s_l - s.
-    """
-    if not bag.corner_cut_mm:
-        return (0.0, 0.0)
-    return (max(0.0, bag.corner_cut_mm + float(bag.lining_seam) - bag.seam_mm), bag.corner_cut_mm)
-
-
 def _top(bag: Bag) -> float:
     return bag.seam_mm if bag.top == "turned" else 0.0
 

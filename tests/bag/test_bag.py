@@ -113,3 +113,12 @@ def test_bag_refuses_what_cannot_be_sewn(values, name):
 def test_cut_list_names_every_piece_of_a_boxed_bound_bag():
     names = [piece.name for piece in cut_list(HERON)]
     assert names == ["panel", "panel backing", "lining", "binding strip", "base stiffener"]
+
+
+def test_lining_is_cut_out_wider_so_that_the_edges_that_meet_are_equal():
+    # by hand: 2 in high; 2 + 1/2 - 1/4 in wide, so that 2 1/4 - 1/2 = 2 - 1/4 in are left on both edges
+    bag = Bag(width="14 in", height="12 in", depth="4 in", seam="1/4 in", lining_seam="1/2 in")
+    assert bag.lining_corner_cut_mm == pytest.approx((57.15, 50.8))
+    assert Bag(width=300, height=260).lining_corner_cut_mm == (0.0, 0.0)
+    same = Bag(width=300, height=260, depth=60, seam=8, lining_seam=8)
+    assert same.lining_corner_cut_mm == pytest.approx((30.0, 30.0))
