@@ -45,6 +45,7 @@ BAG: Final[dict[str, Default]] = {
     "allowance": Default(6.35, "allowance left around a tab before turning, and above its mouth (1/4 in)", COMMON),
     "closure_miss": Default(1.0, "largest miss between the tab's snap and its target", COMMON),
     "strap_spacing_share": Default(0.43, "strap centre to strap centre, share of the panel's width", COMMON),
+    "standing_least": Default(20.0, "lowest that a bag may stand", COMMON),
     "shaping_down": Default(38.1, "shaping snaps below the top edge (1 1/2 in)", COMMON),
     "shaping_over": Default(50.8, "shaping snaps in from the side seam (2 in)", COMMON),
     "strap_spacing_most": Default(

@@ -42,7 +42,7 @@ class Binding:
     overlap: Length = BAG["binding_overlap"].value
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "binding", {"strip": (5, 300), "depth": (1, 50), "overlap": (0, 500)})
+        _set_lengths(self, "bag.binding", {"strip": (5, 300), "depth": (1, 50), "overlap": (0, 500)})
 
     @property
     def strip_mm(self) -> float:
@@ -76,7 +76,7 @@ class Shaping:
     over: Length
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "shaping", {"down": (1, 1000), "over": (1, 1000)})
+        _set_lengths(self, "bag.shaping", {"down": (1, 1000), "over": (1, 1000)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,10 +92,10 @@ class Straps:
     width: Length = BAG["strap_width"].value
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "straps", {"spacing": (5, 2000), "width": (3, 200)})
+        _set_lengths(self, "bag.straps", {"spacing": (5, 2000), "width": (3, 200)})
         if float(self.width) >= float(self.spacing):
             raise ParameterError(
-                "straps.width", self.width, f"less than straps.spacing ({mm_text(float(self.spacing))})"
+                "bag.straps.width", self.width, f"less than bag.straps.spacing ({mm_text(float(self.spacing))})"
             )
 
 
@@ -147,13 +147,19 @@ class Bag:
                 self.depth,
                 f"less than bag.width ({mm_text(self.width_mm)}) and twice bag.height ({mm_text(2 * self.height_mm)})",
             )
+        least = BAG["standing_least"].value
+        if self.standing_mm[2] < least:
+            raise ParameterError(
+                "bag.depth", self.depth, f"at most {mm_text(2 * (self.height_mm - least))}, so that the bag stands "
+                f"{mm_text(least)} high (bag.height less half the depth)",
+            )  # fmt: skip
         if self.straps is None:
             spacing = _usual_spacing(self.width_mm)
             strap = min(BAG["strap_width"].value, round(spacing / 3, 1))
             object.__setattr__(self, "straps", Straps(spacing=spacing, width=strap))
         if self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
             raise ParameterError(
-                "straps.spacing",
+                "bag.straps.spacing",
                 self.strap_spacing_mm,
                 f"at most the bag's width less a strap's ({mm_text(self.width_mm - self.strap_width_mm)})",
             )
@@ -164,11 +170,11 @@ class Bag:
             return
         if 2 * float(self.shaping.over) >= self.width_mm:
             raise ParameterError(
-                "shaping.over", self.shaping.over, f"less than half the bag's width ({mm_text(self.width_mm / 2)})"
+                "bag.shaping.over", self.shaping.over, f"less than half the bag's width ({mm_text(self.width_mm / 2)})"
             )
         if float(self.shaping.down) >= self.standing_mm[2]:
             raise ParameterError(
-                "shaping.down", self.shaping.down, f"less than the standing height ({mm_text(self.standing_mm[2])})"
+                "bag.shaping.down", self.shaping.down, f"less than the standing height ({mm_text(self.standing_mm[2])})"
             )
 
     @classmethod
@@ -222,7 +228,7 @@ class Bag:
     @property
     def _straps(self) -> Straps:
         if self.straps is None:  # __post_init__ has filled it
-            raise ParameterError("straps", None, "given")
+            raise ParameterError("bag.straps", None, "given")
         return self.straps
 
     # -- what follows from them -------------------------------------------------------------------------

@@ -10,11 +10,20 @@ from typing import Any, Final
 import shapely
 
 from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
-from stitchcraft.defaults import BAG, PARTS
+from stitchcraft.defaults import BAG
 from stitchcraft.errors import Finding, ParameterError
-from stitchcraft.family.findings import binding_findings, connector_findings, corner_findings, tab_findings
+from stitchcraft.family.findings import (
+    NEEDED,
+    binding_findings,
+    connector_findings,
+    corner_findings,
+    missing_findings,
+    overlap_findings,
+    tab_findings,
+)
 from stitchcraft.family.part import Part, Placed, Style
 from stitchcraft.family.reading import family_options
+from stitchcraft.family.room import connector_height, connector_width, corner_size, label_width, snap_for, tab_width
 from stitchcraft.geometry.curves import grown, mirrored
 from stitchcraft.parts import ClosureTab, CornerAccent, Label, ShapingMark, Snap, SnapMark, StrapConnector
 from stitchcraft.spec import Spec, read_spec
@@ -79,10 +88,9 @@ class Family:
         closure = self.closure
         options = dict(self.tab)
         if "width" not in options:
-            share = round(self.bag.width_mm * PARTS["tab_width_share"].value, 1)
-            options["width"] = min(PARTS["tab_width"].value, share)
+            options["width"] = tab_width(self.bag)
         options["length"] = closure.length_mm
-        options["snap"] = replace(self._snap(float(options["width"])), inset=closure.inset_mm)
+        options["snap"] = replace(self._snap(), inset=closure.inset_mm)
         shared = {
             "decoration": self.style.decoration,
             "palette": self.style.palette,
@@ -91,21 +99,19 @@ class Family:
         }
         return ClosureTab(**{**shared, **options})
 
-    def _snap(self, tab_width: float | None = None) -> Snap:
-        if "snap" in self.tab:
-            snap: Snap = self.tab["snap"]
-            return snap
-        if tab_width is None:
-            return self.closure_tab.snap
-        return Snap(diameter=min(PARTS["snap_diameter"].value, max(5.0, round(tab_width / 3, 1))))
+    def _snap(self) -> Snap:
+        usual = snap_for(float(self.tab["width"]) if "width" in self.tab else tab_width(self.bag))
+        snap: Snap = self.tab.get("snap", usual)
+        return snap
 
     @property
     def corner_accent(self) -> CornerAccent:
-        """The corner accent of this bag."""
-        size = self._corner_size()
+        """The corner accent of this bag.
+
+        Raises:
+            ParameterError: If it cannot be made, or the bag has no room for one.
+        """
         shared = {
-            "width": size,
-            "height": size,
             "profile": self.style.profile,
             "depth": self.bag.depth_mm,
             "seam": self.bag.seam_mm,
@@ -113,28 +119,57 @@ class Family:
             "edge": self.style.edge,
             "palette": self.style.palette,
         }
+        if not {"width", "height"} <= self.corner.keys():
+            size = self._corner_size()
+            if size is None:  # as wide as it is high, then
+                size = self.corner.get("width", self.corner.get("height"))
+            if size is None:
+                kind = f"a {self.style.profile}" if isinstance(self.style.profile, str) else "this"
+                raise ParameterError(
+                    "corner", "left to the bag", f"given its width and height, or left out (parts): {kind} accent of "
+                    "a usual size has no room beside the boxed base and the connector",
+                )  # fmt: skip
+            shared |= {"width": size, "height": size}
         return CornerAccent(**{**shared, **self.corner})
 
-    def _corner_size(self) -> float:
-        """A share of the bag's width, at least an inch past a boxed base, at most what two accents leave room for."""
-        least = self.bag.depth_mm / 2 + 25.4
-        wanted = max(min(PARTS["accent_share"].value * self.bag.width_mm, PARTS["accent_most"].value), least)
-        return round(min(wanted, 0.46 * self.bag.width_mm, 0.6 * self.bag.height_mm), 1)
+    def _corner_size(self) -> float | None:
+        edge = self.corner.get("edge", self.style.edge)
+        return corner_size(self.bag, self.corner.get("profile", self.style.profile), edge, self._taken())
+
+    def _taken(self) -> shapely.Geometry | None:
+        """What the connectors cover of the panel, their cover stitches included; None without connectors."""
+        if self.parts is not None and "connector" not in self.parts:
+            return None
+        connector = self.strap_connector
+        shape = grown(connector.shape, connector.edge.half_mm)
+        across = (0.0,) if connector.layout == "bridge" else (-self.bag.strap_spacing_mm / 2,)
+        return _moved(shape, (across[0], -self.closure.drop_mm))
+
+    @property
+    def _asked(self) -> tuple[str, ...]:
+        return PART_KINDS if self.parts is None else self.parts
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """Kinds of part that are made: those asked for, or else all that the bag has room for."""
+        if self.parts is not None:
+            return tuple(kind for kind in PART_KINDS if kind in self.parts)
+        fits = "width" in self.corner or "height" in self.corner or self._corner_size() is not None
+        return tuple(kind for kind in PART_KINDS if kind != "corner" or fits)
 
     @property
     def strap_connector(self) -> StrapConnector:
         """The strap connector of this bag."""
-        closure = self.closure
-        margin = self.bag.root_depth_mm + PARTS["connector_clear"].value
-        room = 2 * (closure.drop_mm - margin)
-        height = round(max(min(PARTS["connector_height"].value, room), 12.0), 1)
+        snap, edge = self._snap(), self.connector.get("edge", self.style.edge)
+        bridge = self.connector.get("layout", "bridge") == "bridge"
         shared = {
             "spacing": self.bag.strap_spacing_mm,
             "strap_width": self.bag.strap_width_mm,
-            "height": height,
-            "snap": self._snap(),
+            "height": connector_height(self.bag, self.closure.drop_mm, edge, snap if bridge else None),
+            "width": connector_width(self.bag, edge, bridge=bridge),
+            "snap": snap,
             "decoration": self.style.decoration,
-            "edge": self.style.edge,
+            "edge": edge,
             "palette": self.style.palette,
         }
         return StrapConnector(**{**shared, **self.connector})
@@ -156,8 +191,39 @@ class Family:
             "shaping-marks": self._shaping_parts,
             "snap-mark": self._snap_mark_parts,
         }
-        wanted = PART_KINDS if self.parts is None else self.parts
-        return tuple(part for kind, make in makers.items() if kind in wanted for part in make())
+        made = tuple(part for kind in self.kinds for part in makers[kind]())
+        if not made:
+            lack = "; ".join(NEEDED[kind] for kind in self.kinds)
+            raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")
+        return made
+
+    def _made_kinds(self) -> tuple[str, ...]:
+        """Kinds of which there is at least one part."""
+        lacking = {
+            "label": not self.label.get("text"),
+            "shaping-marks": self.bag.shaping is None,
+            "snap-mark": self.connector.get("layout", "bridge") != "pair",
+        }
+        return tuple(kind for kind in self.kinds if not lacking.get(kind, False))
+
+    def covered(self) -> tuple[tuple[str, shapely.Polygon], ...]:
+        """What the left half and the middle of the front panel carry: part name and shape, panel frame."""
+        half = self.bag.strap_spacing_mm / 2
+        shapes: list[tuple[str, shapely.Polygon]] = []
+        if "corner" in self.kinds:
+            shapes.append(
+                ("corner-left", _moved(self.corner_accent.shape, (-self.bag.width_mm / 2, -self.bag.height_mm)))
+            )
+        if "connector" in self.kinds:
+            connector, down = self.strap_connector, -self.closure.drop_mm
+            if connector.layout == "bridge":
+                shapes.append(("connector-front", _moved(connector.shape, (0.0, down))))
+            else:
+                shapes += [
+                    ("connector-left", _moved(connector.shape, (-half, down))),
+                    ("connector-right", _moved(connector.shape, (half, down))),
+                ]
+        return tuple(shapes)
 
     def _tab_parts(self) -> tuple[Part, ...]:
         tab = self.closure_tab
@@ -211,7 +277,7 @@ class Family:
     def _label(self) -> Label | None:
         if not self.label.get("text"):
             return None
-        return Label(**{"palette": self.style.palette, **self.label})
+        return Label(**{"palette": self.style.palette, "width": label_width(self.bag), **self.label})
 
     def _shaping_parts(self) -> tuple[Part, ...]:
         shaping = self.bag.shaping
@@ -244,8 +310,11 @@ class Family:
 
     def findings(self) -> tuple[Finding, ...]:
         """What the bag's and the parts' own geometry says, before anything is stitched."""
-        wanted = PART_KINDS if self.parts is None else self.parts
-        found = [*binding_findings(self.bag)]
+        wanted = self.kinds
+        found = [
+            *binding_findings(self.bag),
+            *missing_findings(self._asked, self._made_kinds(), asked=self.parts is not None),
+        ]
         if "tab" in wanted:
             found += tab_findings(self.bag, self.closure, self.closure_tab)
         if "connector" in wanted:
@@ -255,10 +324,15 @@ class Family:
         label = self._label()
         if label is not None and "label" in wanted:
             found += label.findings()
+        found += overlap_findings(self.covered())
         return tuple(found)
 
     def __repr__(self) -> str:
         return f"<Family {self.name!r} for {self.bag!r}>"
+
+
+def _moved(shape: shapely.Geometry, by: tuple[float, float]) -> Any:
+    return shapely.transform(shape, lambda xy: xy + by)
 
 
 def _on_both_panels(at_mm: tuple[float, float]) -> tuple[Placed, ...]:

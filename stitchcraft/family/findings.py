@@ -2,12 +2,73 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from typing import Final
+
+import shapely
 
 from stitchcraft.bag import Bag, Closure
 from stitchcraft.errors import Finding, Level
 from stitchcraft.parts import ClosureTab, CornerAccent, StrapConnector
 from stitchcraft.units import both_text
+
+NEEDED: Final = {
+    "tab": "a tab needs nothing",
+    "corner": "corner accents need room beside the boxed base",
+    "connector": "connectors need nothing",
+    "label": "a label needs label.text",
+    "shaping-marks": "shaping marks need bag.shaping",
+    "snap-mark": 'a snap mark needs connector.layout = "pair"',
+}
+"""What each kind of part is made from."""
+
+OVERLAP_MM2: Final = 1.0
+
+
+def missing_findings(kinds: Sequence[str], made: Sequence[str], *, asked: bool) -> Iterator[Finding]:
+    """Kinds of part that were asked for, or that most bags have, and that are not made.
+
+    Args:
+        kinds: Asked for, or all there are.
+        made: Those that are made.
+        asked: Whether the maker named the kinds.
+    """
+    for kind in kinds:
+        if kind in made:
+            continue
+        if asked:
+            yield Finding(
+                Level.WARNING, "part-missing", "", f"The kit has no {kind}, though parts names it.",
+                f"{NEEDED[kind][:1].upper()}{NEEDED[kind][1:]}; or take it out of parts.",
+            )  # fmt: skip
+        elif kind == "corner":
+            yield Finding(
+                Level.WARNING, "corner-left-out", "",
+                "The kit has no corner accents: none of a usual size has room beside the boxed base and the connector.",
+                "Give corner.width and corner.height for accents of your own, or another style.profile; "
+                "or name the parts that you want with parts, which ends this warning.",
+            )  # fmt: skip
+
+
+def overlap_findings(covered: Sequence[tuple[str, shapely.Polygon]]) -> Iterator[Finding]:
+    """Parts that lie on one another on the panel.
+
+    Args:
+        covered: Name and shape of each part in its place.
+    """
+    for (one, shape), (other, beside) in combinations(covered, 2):
+        shared = shapely.intersection(shape, beside)
+        if shared.area <= OVERLAP_MM2:
+            continue
+        left, bottom, right, top = shared.bounds
+        key = "corner.width or corner.height" if one.startswith("corner") else "connector.width"
+        yield Finding(
+            Level.WARNING, "parts-overlap", one,
+            f"It lies over the {other} by {both_text(min(right - left, top - bottom))}.",
+            f"Set a smaller {key}, or move the connector (closure.drop, bag.straps.spacing).",
+            round(shared.area, 1), OVERLAP_MM2,
+        )  # fmt: skip
 
 
 def binding_findings(bag: Bag) -> Iterator[Finding]:
@@ -52,13 +113,38 @@ def connector_findings(bag: Bag, closure: Closure, connector: StrapConnector) ->
         "the top edge's stitching": bag.root_depth_mm - (closure.drop_mm - half),
         "the base": closure.drop_mm + half - bag.standing_mm[2],
     }
+    remedy = {"the side seam": _narrower, "the top edge's stitching": _elsewhere, "the base": _elsewhere}
     for where, by in over.items():
         if by > 0:
             yield Finding(
                 Level.ERROR, "connector-off-panel", part, f"The connector reaches {both_text(by)} past {where}.",
-                "Make it smaller (connector.width, connector.height), or move it (closure.drop, bag.straps.spacing).",
-                round(by, 3), 0.0,
+                remedy[where](bag, connector), round(by, 3), 0.0,
             )  # fmt: skip
+
+
+def _elsewhere(bag: Bag, connector: StrapConnector) -> str:
+    """Where a connector stays clear of the top edge's stitching and of the base, or how high it may be."""
+    half = connector.height_mm / 2 + connector.edge.half_mm
+    top, base = bag.root_depth_mm, bag.standing_mm[2]
+    if base - top >= 2 * half:
+        return f"Set closure.drop from {both_text(top + half)} to {both_text(base - half)}."
+    most = base - top - 2 * connector.edge.half_mm
+    least = connector.snap.diameter_mm + 4 * connector.edge.half_mm if connector.layout == "bridge" else 12.0
+    if most >= least:
+        return f"Set connector.height to at most {both_text(most)} and closure.drop to {both_text((top + base) / 2)}."
+    return "The bag is too low for a connector: leave it out (parts), or make the bag higher or its base less deep."
+
+
+def _narrower(bag: Bag, connector: StrapConnector) -> str:
+    """How wide a connector may be between the side seams, or how near the straps may be."""
+    edge = 2 * connector.edge.half_mm
+    bridge = connector.layout == "bridge"
+    most = bag.width_mm - edge - (0.0 if bridge else bag.strap_spacing_mm)
+    least = bag.strap_width_mm + edge + 2 + (bag.strap_spacing_mm if bridge else 0.0)
+    if most >= least:
+        return f"Set connector.width to at most {both_text(most)}."
+    spacing = bag.width_mm - bag.strap_width_mm - 2 * edge - 2
+    return f"Set bag.straps.spacing to at most {both_text(max(0.0, spacing))}, or a smaller bag.straps.width."
 
 
 def corner_findings(bag: Bag, accent: CornerAccent) -> Iterator[Finding]:

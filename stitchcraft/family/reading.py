@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from typing import Any
 
 from stitchcraft.bag import Bag
 from stitchcraft.decoration import Decoration, decoration_from
 from stitchcraft.defaults import fabric_profile
+from stitchcraft.errors import ArtworkError, ParameterError
 from stitchcraft.family.part import Style
 from stitchcraft.parts import Edge, Palette, Snap
 from stitchcraft.spec import DecorationTable, EdgeTable, Spec
@@ -20,17 +23,19 @@ def family_options(spec: Spec) -> dict[str, Any]:
         shared["fabric"] = fabric_profile(spec.material.fabric)
     if spec.style.profile is not None:
         shared["profile"] = spec.style.profile
-    shared |= _decorated(spec.style.decoration) | _edged(spec.style.edge)
+    shared |= _decorated(spec.style.decoration, "style.decoration") | _edged(spec.style.edge)
     tab = spec.tab.given()
     for key in ("tip", "snap", "decoration"):
         tab.pop(key, None)
-    tab |= _decorated(spec.tab.decoration) | _tip_of(spec)
+    tab |= _decorated(spec.tab.decoration, "tab.decoration") | _tip_of(spec)
     snap = spec.tab.snap.given()
     if snap:
         tab["snap"] = Snap(**snap)
     corner = _without(spec.corner.given(), "edge", "decoration")
-    corner |= _decorated(spec.corner.decoration) | _edged(spec.corner.edge)
-    connector = _without(spec.connector.given(), "decoration") | _decorated(spec.connector.decoration)
+    corner |= _decorated(spec.corner.decoration, "corner.decoration") | _edged(spec.corner.edge)
+    connector = _without(spec.connector.given(), "decoration") | _decorated(
+        spec.connector.decoration, "connector.decoration"
+    )
     return {
         "bag": Bag.from_spec(spec),
         "style": Style(**shared),
@@ -44,6 +49,17 @@ def family_options(spec: Spec) -> dict[str, Any]:
     }
 
 
+@contextlib.contextmanager
+def _named(place: str) -> Iterator[None]:
+    """Say of an error to which table of the spec it belongs."""
+    try:
+        yield
+    except ParameterError as error:
+        raise ParameterError(f"{place}.{error.name.split(' ')[-1]}", error.value, error.needs) from error
+    except ArtworkError as error:
+        raise ArtworkError(f"{place}: {error}") from error
+
+
 def _only(**values: Any) -> dict[str, Any]:
     return {key: value for key, value in values.items() if value is not None}
 
@@ -52,10 +68,11 @@ def _without(values: dict[str, Any], *keys: str) -> dict[str, Any]:
     return {key: value for key, value in values.items() if key not in keys}
 
 
-def _decorated(table: DecorationTable | None) -> dict[str, Decoration]:
+def _decorated(table: DecorationTable | None, place: str) -> dict[str, Decoration]:
     if table is None:
         return {}
-    return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
+    with _named(place):
+        return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
 
 
 def _edged(table: EdgeTable | None) -> dict[str, Edge]:
@@ -68,5 +85,6 @@ def _tip_of(spec: Spec) -> dict[str, Any]:
         # the reader of drawings loads the path library, which no other spec needs
         from stitchcraft.geometry.svg_paths import read_svg, tip_path
 
-        return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
+        with _named("tab.tip.svg"):
+            return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
     return _only(tip=tip.name)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.errors import ArtworkError, ParameterError, SpecError
 from stitchcraft.family import Family
 from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
@@ -68,6 +68,8 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
         )
     except ParameterError as error:
         raise SpecError(f"{_place_of(spec, error.name)}: {error}") from error
+    except ArtworkError as error:
+        raise SpecError(f"{_place_of(spec, str(error).partition(':')[0])}: {error}") from error
 
 
 def write_kit(
@@ -101,7 +103,10 @@ def _place_of(spec: str | Path | Spec, key: str) -> str:
     """The file and, where it can be told, the line of a key, for an error that shows only when parts are made."""
     if isinstance(spec, Spec):
         return "spec"
-    lines = key_lines(Path(spec).read_text(encoding="utf-8-sig"))
+    try:
+        lines = key_lines(Path(spec).read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError):  # gone or changed since it was read
+        return str(spec)
     path: tuple[str | int, ...] = tuple(key.split("."))
     while path and path not in lines:
         path = path[:-1]
@@ -111,4 +116,7 @@ def _place_of(spec: str | Path | Spec, key: str) -> str:
 def machine_from(table: MachineTable) -> Machine:
     """Make a machine of the ``[machine]`` table of a spec."""
     given = table.given()
-    return Machine(**{key: given[key] for key in ("hoops", "formats", "speed", "trims") if key in given})
+    try:
+        return Machine(**{key: given[key] for key in ("hoops", "formats", "speed", "trims") if key in given})
+    except ParameterError as error:
+        raise ParameterError(f"machine.{error.name}", error.value, error.needs) from error

@@ -22,28 +22,29 @@ class Snap:
         diameter: Outer diameter.
         inset: Tip of the tab to the snap's centre; None leaves it to the closure.
         prongs: Prong to prong, centre to centre.
-        slit: Length of each prong's slit.
+        slit: Length of each prong's slit; None takes the usual, less on a small snap.
     """
 
     diameter: Length = PARTS["snap_diameter"].value
     inset: Length | None = None
     prongs: Length | None = None
-    slit: Length = PARTS["snap_slit"].value
+    slit: Length | None = None
 
     def __post_init__(self) -> None:
-        diameter = length_between(self.diameter, name="snap.diameter", low=5, high=60)
+        diameter = length_between(self.diameter, name="tab.snap.diameter", low=5, high=60)
         usual = min(PARTS["snap_prongs"].value, round(diameter * 0.6, 1))
-        prongs = usual if self.prongs is None else length_between(self.prongs, name="snap.prongs", low=2, high=60)
-        slit = length_between(self.slit, name="snap.slit", low=1, high=30)
+        prongs = usual if self.prongs is None else length_between(self.prongs, name="tab.snap.prongs", low=2, high=60)
+        usual_slit = min(PARTS["snap_slit"].value, round(diameter * 0.5, 1))
+        slit = usual_slit if self.slit is None else length_between(self.slit, name="tab.snap.slit", low=1, high=30)
         if prongs >= diameter:
-            raise ParameterError("snap.prongs", self.prongs, f"less than the snap's diameter ({mm_text(diameter)})")
+            raise ParameterError("tab.snap.prongs", self.prongs, f"less than the snap's diameter ({mm_text(diameter)})")
         if slit >= diameter:
-            raise ParameterError("snap.slit", self.slit, f"less than the snap's diameter ({mm_text(diameter)})")
+            raise ParameterError("tab.snap.slit", self.slit, f"less than the snap's diameter ({mm_text(diameter)})")
         object.__setattr__(self, "diameter", diameter)
         object.__setattr__(self, "prongs", prongs)
         object.__setattr__(self, "slit", slit)
         if self.inset is not None:
-            object.__setattr__(self, "inset", length_between(self.inset, name="snap.inset", low=3, high=500))
+            object.__setattr__(self, "inset", length_between(self.inset, name="tab.snap.inset", low=3, high=500))
 
     @property
     def diameter_mm(self) -> float:
@@ -68,7 +69,7 @@ class Snap:
     def slits(self, centre: tuple[float, float]) -> tuple[FloatArray, FloatArray]:
         """The two slits, each from bottom to top, (2, 2) mm."""
         middle = np.asarray(centre, dtype=np.float64)
-        half_gap, half_slit = float(self.prongs or 0) / 2, float(self.slit) / 2
+        half_gap, half_slit = float(self.prongs or 0) / 2, float(self.slit or 0) / 2
         left, right = (
             middle + np.array([[side * half_gap, -half_slit], [side * half_gap, half_slit]]) for side in (-1, 1)
         )

@@ -48,7 +48,10 @@ class Label:
             raise ParameterError("label.stitch", self.stitch, '"triple" or "running"')
         if self.face not in FACE_NAMES:
             raise ParameterError("label.face", self.face, "one of " + ", ".join(FACE_NAMES))
-        _ = self.lettering
+        try:
+            _ = self.lettering
+        except ParameterError as error:
+            raise ParameterError(f"label.{error.name}", error.value, error.needs) from error
 
     @property
     def _size(self) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.spec.problems import Problem, ProblemError, shown, wrong
 from stitchcraft.units import LARGEST_MM, LENGTH_FORMS, Unit, length_between, number_between, range_words
 
+SMALLEST_FIELD_MM: Final = 10.0
 LARGEST_FIELD_MM: Final = 1000.0
 
 
@@ -236,7 +237,8 @@ class FieldKey(Key):
     @property
     def needs(self) -> str:
         """How a field is written."""
-        return f'a sewing field such as "130x180": width x height in mm, each above 0 and at most {LARGEST_FIELD_MM:g}'
+        range_ = f"each from {SMALLEST_FIELD_MM:g} to {LARGEST_FIELD_MM:g}"
+        return f'a sewing field such as "130x180": width x height in mm, {range_}'
 
     def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - fields are in mm always
         """Check the two sizes."""
@@ -245,7 +247,7 @@ class FieldKey(Key):
             if isinstance(value, str)
             else None
         )
-        if match is None or not all(0 < float(side) <= LARGEST_FIELD_MM for side in match.groups()):
+        if match is None or not all(SMALLEST_FIELD_MM <= float(side) <= LARGEST_FIELD_MM for side in match.groups()):
             raise ProblemError(wrong(value, self.needs))
         return str(value)
 

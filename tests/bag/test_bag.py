@@ -99,8 +99,8 @@ def test_binding_strip_is_twice_the_width_and_an_overlap():
         ({"width": 100, "height": "tall"}, "bag.height"),
         ({"width": 100, "height": 100, "depth": 100}, "bag.depth"),
         ({"width": 100, "height": 100, "top": "zipped"}, "bag.top"),
-        ({"width": 100, "height": 100, "straps": Straps(spacing=90, width=20)}, "straps.spacing"),
-        ({"width": 100, "height": 100, "shaping": Shaping(down=20, over=50)}, "shaping.over"),
+        ({"width": 100, "height": 100, "straps": Straps(spacing=90, width=20)}, "bag.straps.spacing"),
+        ({"width": 100, "height": 100, "shaping": Shaping(down=20, over=50)}, "bag.shaping.over"),
     ],
 )
 def test_bag_refuses_what_cannot_be_sewn(values, name):

@@ -1,0 +1,85 @@
+"""What a bag has room for: the sizes that its parts take when the maker names none."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import shapely
+
+from stitchcraft.bag import Bag
+from stitchcraft.defaults import PARTS
+from stitchcraft.geometry.curves import FloatArray, joined
+from stitchcraft.parts import Edge, Snap
+from stitchcraft.parts.profiles import PROFILES
+
+_NARROWEST_TAB_MM: Final = 15.0
+_SMALLEST_SNAP_MM: Final = 5.0
+_STEP_MM: Final = 2.0
+
+
+def tab_width(bag: Bag) -> float:
+    """Three inches, less on a narrow bag, mm."""
+    share = round(bag.width_mm * PARTS["tab_width_share"].value, 1)
+    return max(_NARROWEST_TAB_MM, min(PARTS["tab_width"].value, share))
+
+
+def snap_for(width_mm: float) -> Snap:
+    """The usual snap, or a smaller one that a narrow tab holds."""
+    return Snap(diameter=min(PARTS["snap_diameter"].value, max(_SMALLEST_SNAP_MM, round(width_mm / 3, 1))))
+
+
+def connector_height(bag: Bag, drop_mm: float, edge: Edge, snap: Snap | None) -> float:
+    """Two inches, less where the top edge is near, but always enough for the snap's target, mm."""
+    margin = bag.root_depth_mm + PARTS["connector_clear"].value
+    least = 12.0 if snap is None else max(12.0, snap.diameter_mm + 4 * edge.half_mm)
+    return round(max(min(PARTS["connector_height"].value, 2 * (drop_mm - margin)), least), 1)
+
+
+def connector_width(bag: Bag, edge: Edge, *, bridge: bool) -> float:
+    """Past the straps by its margin, less where the side seams are near, but always enough for the straps, mm."""
+    straps = bag.strap_width_mm + (bag.strap_spacing_mm if bridge else 0.0)
+    least = straps + 2 * edge.half_mm + 2
+    beside = bag.width_mm if bridge else min(bag.width_mm - bag.strap_spacing_mm, bag.strap_spacing_mm)
+    room = beside - 2 * edge.half_mm - 2
+    return round(max(min(straps + 2 * PARTS["connector_margin"].value, room), least), 1)
+
+
+def label_width(bag: Bag) -> float:
+    """The usual lettering, less inside a narrow bag, mm."""
+    return max(5.0, min(PARTS["label_width"].value, round(bag.width_mm / 2, 1)))
+
+
+def corner_size(bag: Bag, profile: str | FloatArray, edge: Edge, taken: shapely.Geometry | None) -> float | None:
+    """Width and height of a corner accent that reaches well past a boxed base and keeps clear of everything else.
+
+    Args:
+        bag: The bag.
+        profile: Its free edge.
+        edge: What covers it.
+        taken: What else is sewn on the panel, panel frame, cover stitches included; None for nothing.
+
+    Returns:
+        mm; None if no such accent has room on the panel.
+    """
+    notch = bag.depth_mm / 2
+    clear = edge.half_mm + PARTS["decoration_clearance"].value + 2.0
+    least = max(notch + 2 * edge.half_mm + 4, 10.0)
+    most = min(0.46 * bag.width_mm, bag.width_mm / 2 - clear, bag.height_mm - bag.root_depth_mm - 2 * clear)
+    wanted = max(min(PARTS["accent_share"].value * bag.width_mm, PARTS["accent_most"].value), notch + 25.4)
+    wanted = max(min(wanted, 0.6 * bag.height_mm, most), least)
+    shares = PROFILES[profile]() if isinstance(profile, str) else np.asarray(profile)
+
+    def fits(size: float) -> bool:
+        shape = shapely.Polygon(joined(shares * size, [[0.0, 0.0]]))
+        free = shapely.LineString(shares * size)
+        base = shapely.Point(notch, notch)
+        if not shape.covers(base) or (notch > 0 and free.distance(base) < clear):
+            return False
+        placed = shapely.transform(shape, lambda xy: xy - [bag.width_mm / 2, bag.height_mm])
+        return taken is None or placed.distance(taken) > clear
+
+    # the nearest to what is wanted: smaller ones stay clear of other parts, larger ones reach past the base
+    steps = np.arange(0.0, max(most - wanted, wanted - least, 0.0) + _STEP_MM, _STEP_MM)
+    sizes = [round(float(size), 1) for step in steps for size in (wanted - step, wanted + step)]
+    return next((size for size in sizes if least <= size <= most and fits(size)), None)
