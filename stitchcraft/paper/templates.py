@@ -12,11 +12,11 @@ import shapely
 from reportlab.pdfgen.canvas import Canvas
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.geometry.curves import circle, turned
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM, fill, stroke
-from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable, use_fonts, width_of
+from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable, use_fonts
 from stitchcraft.paper.pages import page_mm
+from stitchcraft.paper.piece_drawing import LINES, draw_piece, words_at, wrapped
 from stitchcraft.paper.pieces import Mark, Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
 from stitchcraft.paper.tiles import Tile, Tiling, tiling
@@ -29,16 +29,6 @@ FOOT_MM: Final = 54.0
 
 SQUARE_MM: Final = 50.0
 SQUARE_IN_MM: Final = 50.8
-
-_LINES: Final[dict[Mark, tuple[float, str, tuple[float, ...], str]]] = {
-    Mark.CUT: (0.45, "#000000", (), "cut line"),
-    Mark.LOOSE: (0.3, "#000000", (7.0, 2.0), "loose cut: to lay on, trimmed in the hoop"),
-    Mark.SEAM: (0.25, "#000000", (2.5, 1.5), "seam line"),
-    Mark.EDGE: (0.25, "#000000", (6.0, 1.2, 0.6, 1.2), "fold, or stitch line of the top edge"),
-    Mark.STITCH: (0.25, "#555555", (0.6, 1.0), "sewn by the machine: placement, ticks, targets"),
-    Mark.HOOP: (0.2, "#555555", (9.0, 1.5, 1.5, 1.5), "middle lines of the sewing field"),
-    Mark.NOTCH: (0.45, "#000000", (), "notch"),
-}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,56 +117,12 @@ def _page(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, height: floa
     clip.rect(x0, y0, plan.width, plan.height)
     canvas.clipPath(clip, stroke=0, fill=0)
     canvas.translate(x0 - tile.left, y0 - tile.bottom)
-    _piece(canvas, page.piece, tile, plan)
+    draw_piece(canvas, page.piece, tile, plan)
     canvas.restoreState()
     _joins(canvas, page, x0, y0)
     _foot(canvas, sheet, page, width, last)
     canvas.restoreState()
     canvas.showPage()
-
-
-def _piece(canvas: Canvas, piece: Piece, tile: Tile, plan: Tiling) -> None:
-    for mark, (wide, colour, dash, _) in _LINES.items():
-        paths = [line.path for line in piece.lines if line.mark is mark]
-        if paths:
-            stroke(canvas, paths, width=wide, colour=colour, dash=dash)
-    for spot in piece.spots:
-        at = np.asarray(spot.at_mm)
-        arm = 5.0 if spot.kind == "crosshair" else 3.0
-        stroke(canvas, [[at - [arm, 0], at + [arm, 0]], [at - [0, arm], at + [0, arm]]], width=0.25)
-        if spot.kind == "crosshair":
-            stroke(canvas, [circle(at, 2.5)], width=0.25)
-        if spot.kind == "foot":
-            stroke(canvas, [circle(at, 1.5)], width=0.25)
-        x, y = at + ([6.0 * spot.side, 1.4] if spot.kind != "snap" else [11.0 * spot.side, -1.0])
-        if spot.label:
-            _label(canvas, spot.label, float(x), float(y), tile, plan, right=spot.side < 0)
-    _grain(canvas, piece, tile, plan)
-
-
-def _grain(canvas: Canvas, piece: Piece, tile: Tile, plan: Tiling) -> None:
-    arrow = piece.grain
-    if arrow is None:
-        return
-    start, end = np.asarray(arrow[0]), np.asarray(arrow[1])
-    angle = float(np.degrees(np.arctan2(*(end - start)[::-1])))
-    stroke(canvas, [[start, end]], width=0.3)
-    for tip, way in ((start, angle + 180), (end, angle)):
-        fill(canvas, turned(np.array([[-3, -1.1], [0, 0], [-3, 1.1]]), way, np.asarray(tip)), "#000000")
-    x, y = (start + end) / 2 + ([1.6, -1.0] if abs(end[0] - start[0]) < 1 else [0.0, 1.5])
-    _label(canvas, "grain", float(x), float(y), tile, plan)
-
-
-def _label(canvas: Canvas, words: str, x: float, y: float, tile: Tile, plan: Tiling, *, right: bool = False) -> None:
-    """A label at a point of the drawing, unless the tile's edge would cut it."""
-    long = width_of(printable(words), 3.0)
-    start = x - long if right else x
-    if (
-        tile.left <= start
-        and start + long <= tile.left + plan.width
-        and tile.bottom <= y <= tile.bottom + plan.height - 3
-    ):
-        _words(canvas, words, x, y, 3.0, right=right, halo=True)
 
 
 def _joins(canvas: Canvas, page: _Sheet, x0: float, y0: float) -> None:
@@ -193,7 +139,7 @@ def _joins(canvas: Canvas, page: _Sheet, x0: float, y0: float) -> None:
         stroke(canvas, [around], width=0.3, close=True)
         stroke(canvas, [[[px - 5, py], [px - 2.6, py]], [[px + 2.6, py], [px + 5, py]]], width=0.2)
         stroke(canvas, [[[px, py - 5], [px, py - 2.6]], [[px, py + 2.6], [px, py + 5]]], width=0.2)
-        _words(canvas, name, px, py - 1.1, 3.2, bold=True, centre=True)
+        words_at(canvas, name, px, py - 1.1, 3.2, bold=True, centre=True)
 
 
 def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -> None:
@@ -207,7 +153,7 @@ def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -
     x = EDGE_MM + (map_wide + 3 if map_wide else 0)
     room = squares - 3 - x
     lines = [(piece.title, 4.6, True)]
-    lines += [(line, 3.0, False) for line in _wrapped(piece.note, room, 3.0)]
+    lines += [(line, 3.0, False) for line in wrapped(piece.note, room, 3.0)]
     if len(plan.tiles) > 1:
         tile = page.tile
         lines.append(
@@ -220,8 +166,8 @@ def _foot(canvas: Canvas, sheet: Sheet, page: _Sheet, width: float, last: int) -
                 False,
             )
         )
-        lines += [(line, 3.0, False) for line in _wrapped("Join the sheets by their lettered marks.", room, 3.0)]
-    lines += [(line, 3.0, True) for line in _wrapped("Print at 100 %, then measure the squares.", room, 3.0, bold=True)]
+        lines += [(line, 3.0, False) for line in wrapped("Join the sheets by their lettered marks.", room, 3.0)]
+    lines += [(line, 3.0, True) for line in wrapped("Print at 100 %, then measure the squares.", room, 3.0, bold=True)]
     lines.append((sheet.family.name, 2.6, False))
     lines.append((f"page {page.page} of {last}", 2.6, False))
     y = EDGE_MM + FOOT_MM - 5.0
@@ -240,21 +186,21 @@ def _squares(canvas: Canvas, right: float) -> float:
     canvas.setStrokeGray(0)
     canvas.rect(mm_left, EDGE_MM, SQUARE_MM, SQUARE_MM, stroke=1, fill=0)
     canvas.rect(inch_left, EDGE_MM, SQUARE_IN_MM, SQUARE_IN_MM, stroke=1, fill=0)
-    _words(canvas, "50 mm", mm_left + SQUARE_MM / 2, EDGE_MM + SQUARE_MM - 5, 3.2, centre=True, bold=True)
-    _words(canvas, "2 in", inch_left + SQUARE_IN_MM / 2, EDGE_MM + SQUARE_IN_MM - 5, 3.2, centre=True, bold=True)
+    words_at(canvas, "50 mm", mm_left + SQUARE_MM / 2, EDGE_MM + SQUARE_MM - 5, 3.2, centre=True, bold=True)
+    words_at(canvas, "2 in", inch_left + SQUARE_IN_MM / 2, EDGE_MM + SQUARE_IN_MM - 5, 3.2, centre=True, bold=True)
     y = EDGE_MM + SQUARE_IN_MM - 11
-    for mark, (wide, colour, dash, words) in _LINES.items():
+    for mark, (wide, colour, dash, words) in LINES.items():
         if mark is Mark.NOTCH:
             continue
         stroke(canvas, [[[inch_left + 2, y + 0.8], [inch_left + 13, y + 0.8]]], width=wide, colour=colour, dash=dash)
-        for line in _wrapped(words, SQUARE_IN_MM - 16, 2.4):
-            _words(canvas, line, inch_left + 14.5, y, 2.4)
+        for line in wrapped(words, SQUARE_IN_MM - 16, 2.4):
+            words_at(canvas, line, inch_left + 14.5, y, 2.4)
             y -= 3.1
         y -= 1.2
     y = EDGE_MM + SQUARE_MM - 11
-    for line in _wrapped("Measure this square before you cut. If its sides are not 50 mm, print the page again at 100 "
+    for line in wrapped("Measure this square before you cut. If its sides are not 50 mm, print the page again at 100 "
                          "%, with no fitting to the paper.", SQUARE_MM - 6, 2.6):  # fmt: skip
-        _words(canvas, line, mm_left + 3, y, 2.6)
+        words_at(canvas, line, mm_left + 3, y, 2.6)
         y -= 3.5
     return mm_left
 
@@ -284,7 +230,7 @@ def _map(canvas: Canvas, page: _Sheet, x: float, y: float, wide: float) -> None:
     for number, tile in enumerate(plan.tiles):
         size = min(4.0 / scale, 0.4 * plan.height)
         x, y = tile.left + plan.width / 2, tile.bottom + plan.height / 2 - size / 3
-        _words(canvas, str(page.first + number), x, y, size, centre=True, bold=tile == page.tile)
+        words_at(canvas, str(page.first + number), x, y, size, centre=True, bold=tile == page.tile)
     canvas.restoreState()
 
 
@@ -318,13 +264,13 @@ def _front_page(canvas: Canvas, sheet: Sheet, pages: Sequence[_Sheet], wide: flo
         ),
         cautions.BLADES,
     ):
-        for line in _wrapped(words, room, 3.4):
-            _words(canvas, line, left, y, 3.4)
+        for line in wrapped(words, room, 3.4):
+            words_at(canvas, line, left, y, 3.4)
             y -= 4.6
         y -= 1.6
     y -= 3
     for words, x in (("Piece", left), ("Size and material", left + 42), ("Pages", left + room - 18)):
-        _words(canvas, words, x, y, 3.2, bold=True)
+        words_at(canvas, words, x, y, 3.2, bold=True)
     y -= 1.6
     stroke(canvas, [[[left, y], [left + room, y]]], width=0.2)
     y -= 4.4
@@ -332,46 +278,13 @@ def _front_page(canvas: Canvas, sheet: Sheet, pages: Sequence[_Sheet], wide: flo
         if page.page != page.first:
             continue
         last = page.first + len(page.plan.tiles) - 1
-        _words(canvas, fitted(page.piece.title, 40, 3.0), left, y, 3.0)
-        _words(canvas, str(page.first) if last == page.first else f"{page.first} to {last}", left + room - 18, y, 3.0)
-        for line in _wrapped(page.piece.note, room - 64, 3.0):
-            _words(canvas, line, left + 42, y, 3.0)
+        words_at(canvas, fitted(page.piece.title, 40, 3.0), left, y, 3.0)
+        words_at(canvas, str(page.first) if last == page.first else f"{page.first} to {last}", left + room - 18, y, 3.0)
+        for line in wrapped(page.piece.note, room - 64, 3.0):
+            words_at(canvas, line, left + 42, y, 3.0)
             y -= 4.1
         y -= 0.8
     _squares(canvas, wide - EDGE_MM)
-    _words(canvas, f"page 1 of {len(pages) + 1}", left, EDGE_MM + 2, 2.6)
+    words_at(canvas, f"page 1 of {len(pages) + 1}", left, EDGE_MM + 2, 2.6)
     canvas.restoreState()
     canvas.showPage()
-
-
-# -- words ----------------------------------------------------------------------------------------------
-
-
-def _words(
-    canvas: Canvas, words: str, x: float, y: float, size: float, *, bold: bool = False, centre: bool = False,
-    right: bool = False, halo: bool = False,
-) -> None:  # fmt: skip
-    """A line of words at a place, its letters *size* mm high with their room; a halo keeps lines out of them."""
-    text = printable(words)
-    long = width_of(text, size, bold=bold)
-    start = x - long / 2 if centre else x - long if right else x
-    if halo:
-        canvas.setFillGray(1)
-        canvas.rect(start - 0.4, y - 0.25 * size, long + 0.8, 1.1 * size, stroke=0, fill=1)
-    canvas.setFillGray(0)
-    canvas.setFont(BOLD if bold else REGULAR, size)
-    canvas.drawString(start, y, text)
-
-
-def _wrapped(words: str, room: float, size: float, *, bold: bool = False) -> list[str]:
-    """Words broken into lines no wider than *room*."""
-    lines: list[str] = []
-    line = ""
-    for word in printable(words).split():
-        longer = f"{line} {word}".strip()
-        if line and width_of(longer, size, bold=bold) > room:
-            lines.append(line)
-            line = word
-        else:
-            line = longer
-    return [*lines, line] if line else lines

@@ -299,3 +299,16 @@ def test_nothing_is_printed_outside_the_page_or_over_the_check_squares(pages):
             middle_y = (page.height - (char["top"] + char["bottom"]) / 2) * MM
             if char["x0"] * MM < low[0] < char["x1"] * MM:
                 assert not low[1] < middle_y < high[1], char["text"]
+
+
+def test_no_words_lie_on_one_another(tote_pdf, clutch):
+    for data in (tote_pdf, templates_pdf(clutch, paper="Letter")):
+        for page in pypdfium2.PdfDocument(data):
+            text = page.get_textpage()
+            boxes = np.array([text.get_rect(number) for number in range(text.count_rects())])
+            low = np.maximum(boxes[:, None, :2], boxes[None, :, :2])
+            high = np.minimum(boxes[:, None, 2:], boxes[None, :, 2:])
+            shared = np.clip(high - low - 0.3, 0, None).prod(axis=2)
+            np.fill_diagonal(shared, 0)
+            one, other = np.unravel_index(shared.argmax(), shared.shape)
+            assert shared.max() < 0.5, [text.get_text_bounded(*boxes[row]) for row in (one, other)]
