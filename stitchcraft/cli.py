@@ -115,6 +115,46 @@ def new(file: Path, *, name: str, force: bool) -> None:
     click.echo(f"{file}: written; next: stitchcraft make {file} -o kit")
 
 
+@cli.command()
+@click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the swatch.")
+@click.option("--fabric", default="quilting cotton", show_default=True, help="The fabric nearest to your cloth.")
+@click.option("--hoop", "field", default="100x100", show_default=True, help="Sewing field: 100x100 or 130x180.")
+@click.option("--formats", default="dst,pes", show_default=True, help="Machine files to write, between commas.")
+def swatch(folder: Path, *, fabric: str, field: str, formats: str) -> None:
+    """Make a swatch to sew and measure, so that your own cloth's pull is known."""
+    from stitchcraft.kit.swatch import SHEET_NAME, build_swatch, write_swatch
+    from stitchcraft.parts import Swatch
+
+    names = [name.strip().lower() for name in formats.split(",")]
+    sewn = build_swatch(Swatch(field=field), fabric=fabric, formats=names)
+    write_swatch(sewn, folder)
+    click.echo(
+        f"{folder}: a swatch of {_plural(sewn.plan.stitches, 'stitch', 'es')} for {field}, "
+        f"{_plural(len(sewn.data), 'machine file')} written and read back"
+    )
+    _print_findings(sewn.findings)
+    click.echo(f"next: sew it, fill in {folder / SHEET_NAME}, then: stitchcraft calibrate {folder / SHEET_NAME}")
+    sys.exit(DONE if sewn.ok else FOUND)
+
+
+@cli.command()
+@click.argument("measured", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "target", type=click.Path(path_type=Path), help="File for the fabric, .toml.")
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def calibrate(measured: Path, *, target: Path | None, force: bool) -> None:
+    """Fit a fabric to what was measured on a swatch, MEASURED.toml, and say how well it fits."""
+    from stitchcraft.kit.swatch import calibrate_file, fit_lines
+    from stitchcraft.spec.fabric_key import fabric_text
+
+    fit = calibrate_file(measured, target, replace=force)
+    for line in fit_lines(fit):
+        click.echo(line)
+    if target is None:
+        click.echo(f"\n{fabric_text(fit.profile)}")
+    else:
+        click.echo(f"{target}: written; paste its fabric into the [material] table of a spec")
+
+
 def main(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit status.
 

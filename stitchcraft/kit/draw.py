@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
-import secrets
 from pathlib import Path
 
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
+from stitchcraft.kit.folder import whole_file
 from stitchcraft.kit.make import kit_of
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
@@ -41,16 +40,7 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     else:
         stitches = _plan_of(source, part)
         data = thread_picture(stitches, pixels_per_mm=_scale(stitches))
-    # in the same folder, so that the replacing is one step
-    temporary = target.with_name(f".{secrets.token_hex(6)}.part")
-    try:
-        temporary.write_bytes(data)
-        temporary.replace(target)
-    except OSError as error:
-        raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+    whole_file(target, data)
 
 
 def _page_of(source: Path, part: str | None) -> str:

@@ -1,10 +1,11 @@
-"""A folder that is whole or not there: built beside its place and renamed into it."""
+"""A folder, or a file, that is whole or not there: built beside its place and renamed into it."""
 
 from __future__ import annotations
 
 import contextlib
 import ctypes
 import os
+import secrets
 import shutil
 import sys
 import tempfile
@@ -19,19 +20,20 @@ _RENAME_EXCHANGE = 2
 
 
 @contextlib.contextmanager
-def whole_folder(target: Path) -> Iterator[Path]:
+def whole_folder(target: Path, *, mark: str = REPORT_NAME) -> Iterator[Path]:
     """Give a temporary folder beside *target*; when the block ends well, it takes *target*'s place in one step.
 
     If the block raises, or the process dies, what stood at *target* is as it was. On Linux the exchange is a
     single system call; elsewhere the earlier folder is first moved aside and moved back if the second step fails.
 
     Args:
-        target: Where the folder is to stand: nothing, an empty folder, or an earlier kit.
+        target: Where the folder is to stand: nothing, an empty folder, or an earlier one of its kind.
+        mark: Name of the file by which an earlier one is known.
 
     Raises:
         SpecError: If something else stands there, or the place cannot be written.
     """
-    _refuse_foreign(target)
+    _refuse_foreign(target, mark)
     made: list[Path] = []
     try:
         made = _make_parents(target.parent)
@@ -43,7 +45,7 @@ def whole_folder(target: Path) -> Iterator[Path]:
     try:
         work.chmod(0o777 & ~_umask())
         yield work
-        _refuse_foreign(target)
+        _refuse_foreign(target, mark)
         _exchange(work, target)
         done = True
     except OSError as error:
@@ -55,12 +57,31 @@ def whole_folder(target: Path) -> Iterator[Path]:
             _remove_empty(made)
 
 
-def _refuse_foreign(target: Path) -> None:
+def whole_file(target: Path, data: bytes) -> None:
+    """Write a file that is whole or not there: what stood there is replaced in one step.
+
+    Raises:
+        SpecError: If it cannot be written.
+    """
+    # in the same folder, so that the replacing is one step
+    temporary = target.with_name(f".{secrets.token_hex(6)}.part")
+    try:
+        temporary.write_bytes(data)
+        temporary.replace(target)
+    except OSError as error:
+        raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def _refuse_foreign(target: Path, mark: str) -> None:
     try:
         if target.is_dir():
             names = {entry.name for entry in target.iterdir()}
-            if names and REPORT_NAME not in names:
-                raise SpecError(f"{target}: holds other things; name a new folder, an empty one, or an earlier kit")
+            if names and mark not in names:
+                kind = "an earlier kit" if mark == REPORT_NAME else "an earlier swatch"
+                raise SpecError(f"{target}: holds other things; name a new folder, an empty one, or {kind}")
         elif target.exists() or target.is_symlink():
             raise SpecError(f"{target}: is a file; name a folder for the kit")
     except OSError as error:

@@ -6,9 +6,11 @@ from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.fasteners import Snap
 from stitchcraft.parts.label import Label
 from stitchcraft.parts.marks import ShapingMark, SnapMark
+from stitchcraft.parts.swatch import Swatch, ToMeasure
 from stitchcraft.parts.tab import ClosureTab
 from stitchcraft.parts.threads import Palette
 
 __all__ = [
     "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
+    "Swatch", "ToMeasure",
 ]  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from stitchcraft.defaults import FABRIC_NAMES, FABRICS, DirectedPull, FabricProfile
 from stitchcraft.errors import ParameterError
+from stitchcraft.spec.files import quoted
 from stitchcraft.spec.keys import FlagKey, Key, LengthKey, NumberKey, Reading, TextKey
 from stitchcraft.spec.problems import Problem, ProblemError, not_a_key, wrong
 
@@ -96,3 +97,32 @@ def _directions(value: Any, reading: Reading) -> tuple[DirectedPull, ...]:
     if problems:
         raise ProblemError(*problems)
     return tuple(read)
+
+
+def fabric_text(profile: FabricProfile) -> str:
+    """Write a profile as the ``fabric = { ... }`` of a spec: all that differs from what a left-out key stands for.
+
+    Numbers are rounded to a thousandth of a millimetre and a ten-thousandth of a share.
+
+    Example:
+        >>> fabric_text(FabricProfile(name="my linen", pull=0.14263, underlay=False))
+        'fabric = { name = "my linen", pull = 0.143, underlay = false }'
+    """
+    plain = FabricProfile(name=profile.name)
+    parts = [f"name = {quoted(profile.name)}"]
+    for key in FABRIC_KEYS:
+        value = getattr(profile, key)
+        if key in ("name", "directions") or value == getattr(plain, key):
+            continue
+        parts.append(f"{key} = {str(value).lower() if isinstance(value, bool) else _number_text(key, value)}")
+    if not profile.directions:
+        return f"fabric = {{ {', '.join(parts)} }}"
+    lines = [
+        "    { " + ", ".join(f"{key} = {_number_text(key, getattr(one, key))}" for key in DIRECTION_KEYS) + " },"
+        for one in profile.directions
+    ]
+    return "\n".join([f"fabric = {{ {', '.join(parts)}, directions = [", *lines, "] }"])
+
+
+def _number_text(key: str, value: float) -> str:
+    return f"{round(value, 4 if key in ('pull_share', 'strain') else 3) + 0.0:g}"

@@ -146,3 +146,8 @@ def error_at_lines(problems: Iterable[Problem], text: str, source: str) -> SpecE
         problems, key=lambda problem: (problem.path not in lines, order.get(known(problem.path), len(order)))
     )
     return SpecError(*(line(problem) for problem in in_order))
+
+
+def quoted(text: str) -> str:
+    """Write a printable text as TOML does, in quotes."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stitchcraft.errors import ParameterError
+from stitchcraft.spec.files import quoted
 from stitchcraft.spec.keys import NAME
 
 
@@ -21,8 +22,7 @@ def spec_text(name: str = "My bag") -> str:
     """
     if not NAME.takes(name):
         raise ParameterError("name", name, NAME.needs)
-    quoted = name.replace("\\", "\\\\").replace('"', '\\"')
-    return _TEMPLATE.replace("NAME", f'"{quoted}"', 1)
+    return _TEMPLATE.replace("NAME", quoted(name), 1)
 
 
 _TEMPLATE = """\
