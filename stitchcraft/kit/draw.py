@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
+
+import numpy as np
 
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
 from stitchcraft.kit.folder import whole_file
 from stitchcraft.kit.make import kit_of
+from stitchcraft.kit.pictures import preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
 from stitchcraft.view import PlayerPart, plan_svg, player_html, thread_picture
 
-PICTURES = (".svg", ".png", ".html")
+PICTURES: Final = (".svg", ".png", ".html")
+_GAP_MM: Final = 15.0
 
 
 def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
@@ -23,7 +29,8 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     Args:
         source: A machine file, or a spec (``.toml``).
         target: Where to; the suffix says which picture.
-        part: Which part of a spec; if None, all of them for HTML, and the first for a picture.
+        part: Which part of a spec; None draws them all: for PNG with the bag that they belong on, for SVG side
+            by side.
 
     Raises:
         SpecError: If the spec or the target cannot be used.
@@ -37,14 +44,20 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
         data = _page_of(source, part).encode()
     elif suffix == ".svg":
         data = plan_svg(_plan_of(source, part)).encode()
+    elif part is None and _is_spec(source):
+        data = preview_png(kit_of(source))
     else:
         stitches = _plan_of(source, part)
         data = thread_picture(stitches, pixels_per_mm=_scale(stitches))
     whole_file(target, data)
 
 
+def _is_spec(source: Path) -> bool:
+    return source.suffix.lower() == ".toml"
+
+
 def _page_of(source: Path, part: str | None) -> str:
-    if source.suffix.lower() == ".toml":
+    if _is_spec(source):
         return player_of(kit_of(source), part=part)
     stitches = _plan_of(source, part)
     # a file does not say what a stop is for
@@ -57,13 +70,35 @@ def _scale(stitches: StitchPlan) -> float:
 
 
 def _plan_of(source: Path, part: str | None) -> StitchPlan:
-    if source.suffix.lower() != ".toml":
+    if not _is_spec(source):
         if part is not None:
             raise ParameterError("part", part, f"left out for a machine file ({', '.join(FORMATS)})")
         return read_file(source).plan()
     family = Family.from_spec(source)
     parts = {one.name: one for one in family.made()}
-    if part is not None and part not in parts:
+    if part is None:
+        return _side_by_side([plan(one.design, fabric=family.style.fabric) for one in parts.values()], family.name)
+    if part not in parts:
         raise ParameterError("part", part, "one of " + ", ".join(parts))
-    chosen = parts[next(iter(parts)) if part is None else part]
-    return plan(chosen.design, fabric=family.style.fabric)
+    return plan(parts[part].design, fabric=family.style.fabric)
+
+
+def _side_by_side(plans: Sequence[StitchPlan], name: str) -> StitchPlan:
+    """One plan of many, each to the right of the one before, to be drawn and not sewn."""
+    if not plans:
+        raise ParameterError("parts", (), "at least one, to draw it")
+    places, right = [], 0.0
+    for one in plans:
+        left, _, end, top = one.bounds
+        places.append(one.xy + [right - left, -top])
+        right += end - left + _GAP_MM
+    first = np.cumsum([0, *(len(one.stops) for one in plans)])
+    return StitchPlan(
+        name=name,
+        xy=np.vstack(places),
+        kind=np.concatenate([one.kind for one in plans]),
+        stop=np.concatenate([one.stop + before for one, before in zip(plans, first, strict=False)]),
+        role=np.concatenate([one.role for one in plans]),
+        element=np.concatenate([one.element for one in plans]),
+        stops=tuple(stop for one in plans for stop in one.stops),
+    )
