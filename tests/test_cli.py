@@ -116,3 +116,55 @@ def test_findings_of_error_level_set_the_status_but_the_kit_is_written(tmp_path)
     assert done.returncode == 1
     assert "hoop-fit" in done.stderr
     assert (tmp_path / "kit" / "tab-front.dst").exists()
+
+
+def test_swatch_then_calibrate_gives_a_fabric_that_a_spec_takes(tmp_path):
+    made = run("swatch", "-o", "swatch", "--fabric", "canvas", folder=tmp_path)
+    assert made.returncode == 0, made.stderr
+    assert "swatch.dst" in {file.name for file in (tmp_path / "swatch").iterdir()}
+    sheet = tmp_path / "swatch" / "measured.toml"
+    text = sheet.read_text(encoding="utf-8")
+    for width in (2, 3, 4, 6, 7):
+        text = text.replace(
+            f'nominal =  {width}, measured = "?"', f"nominal = {width}, measured = {0.94 * width - 0.2:g}"
+        )
+    sheet.write_text(text, encoding="utf-8")
+    fitted = run("calibrate", "swatch/measured.toml", "-o", "mine.toml", folder=tmp_path)
+    assert fitted.returncode == 0, fitted.stderr
+    assert "0.100" in fitted.stdout
+    assert "residual 0.000 mm" in fitted.stdout
+    fabric = (tmp_path / "mine.toml").read_text(encoding="utf-8")
+    assert "pull_share = 0.03" in fabric
+    (tmp_path / "bag.toml").write_text(SPEC + "[material]\n" + fabric, encoding="utf-8")
+    done = run("make", "bag.toml", "-o", "kit", "--quiet", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["swatch"], "output"),
+        (["swatch", "-o", "new", "--hoop", "90x90"], "one of 100x100, 130x180"),
+        (["swatch", "-o", "new", "--fabric", "silk"], "silk"),
+        (["swatch", "-o", "new", "--formats", "dst,abc"], "abc"),
+        (["swatch", "-o", "full"], "holds other things"),
+        (["calibrate", "nowhere.toml"], "nowhere.toml"),
+        (["calibrate", "few.toml"], "1 reading of 1 width"),
+        (["calibrate", "odd.toml"], "odd.toml:1"),
+        (["calibrate", "fine.toml", "-o", "few.toml"], "is there already"),
+        (["calibrate", "fine.toml", "-o", "nowhere/mine.toml"], "cannot be written"),
+    ],
+)
+def test_a_swatch_or_a_sheet_that_cannot_be_is_one_clear_line_and_status_2(tmp_path, words, says):
+    (tmp_path / "few.toml").write_text("bar = [{ direction = 0, nominal = 4, measured = 3.7 }]", encoding="utf-8")
+    (tmp_path / "odd.toml").write_text("bar = [{ direction = 0, nominal = 4, width = 3.7 }]", encoding="utf-8")
+    rows = ", ".join(f"{{ direction = 0, nominal = {width}, measured = {0.9 * width} }}" for width in (2, 4, 7))
+    (tmp_path / "fine.toml").write_text(f"bar = [{rows}]", encoding="utf-8")
+    (tmp_path / "full").mkdir()
+    (tmp_path / "full" / "mine.txt").write_text("mine", encoding="utf-8")
+    before = sorted(tmp_path.rglob("*"))
+    done = run(*words, folder=tmp_path)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
+    assert done.stderr.startswith("stitchcraft: ")
+    assert says in done.stderr
+    assert sorted(tmp_path.rglob("*")) == before

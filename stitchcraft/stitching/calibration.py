@@ -211,7 +211,8 @@ def _hold(one: Measured, kind: str) -> None:
     number_between(one.direction, name=f"direction of the {kind}", low=-360, high=360)
     number_between(one.nominal, name=f"nominal of the {kind}", low=0.5, high=1000)
     low, high = NARROWEST_SHARE * one.nominal, WIDEST_SHARE * one.nominal
-    if isinstance(one.measured, bool) or not low <= one.measured <= high:
+    plain = isinstance(one.measured, int | float) and not isinstance(one.measured, bool)
+    if not plain or not low <= one.measured <= high:
         raise ParameterError(what, one.measured, f"measured in mm, from {low:.3g} to {high:.3g}")
 
 
