@@ -143,7 +143,8 @@ class StitchPlan:
             xy: Other positions for the plan's rows, (N, 2) mm: as the part lies in a hoop, say.
 
         Yields:
-            Paths (n, 2) mm, each with the point where it sets out.
+            Paths (n, 2) mm, each with the point where it sets out. The way to the plan's first stitch is none of
+            them: it sets out wherever the needle happens to be.
         """
         rows = np.flatnonzero((self.stop == stop) & ((self.kind == Kind.STITCH) | (self.kind == Kind.JUMP)))
         if not len(rows):
@@ -152,9 +153,9 @@ class StitchPlan:
         breaks = np.flatnonzero(np.diff(self.kind[rows].astype(int)) != 0) + 1
         for part in np.split(rows, breaks):
             first = int(part[0])
-            path = places[[*([first - 1] if first else []), *part.tolist()]]
-            if self.kind[first] == kind and len(path) > 1:
-                yield path
+            setting_out = [first - 1] if first else []
+            if self.kind[first] == kind and (first or kind == Kind.STITCH):
+                yield places[[*setting_out, *part.tolist()]]
 
     def draw_on(self, sketch: Sketch, *, xy: FloatArray | None = None, needle_points: bool = False) -> None:
         """Draw itself as lines: stops in their colours and numbered, moves dashed, with a key below.

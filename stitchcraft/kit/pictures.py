@@ -40,9 +40,14 @@ def preview_png(kit: Kit, *, bag: bytes | None = None) -> bytes:
     return stream.getvalue()
 
 
-def bag_png(kit: Kit) -> bytes:
-    """Draw the bag front and back with its parts in place, as PNG `WIDTH_PX` wide."""
-    return bag_picture(_bag(kit), width_px=WIDTH_PX)
+def bag_png(kit: Kit, *, width_px: int = WIDTH_PX) -> bytes:
+    """Draw the bag front and back with its parts in place, as PNG.
+
+    Args:
+        kit: The kit.
+        width_px: Width of the picture.
+    """
+    return bag_picture(_bag(kit), width_px=width_px)
 
 
 def _bag(kit: Kit) -> BagPicture:

@@ -29,7 +29,7 @@ def summary_html(
             "none large enough" if one.hooped.hoop is None else one.hooped.hoop.name,
             len(one.plan.stops),
             f"{one.plan.stitches:,}",
-            f"{minutes(one.plan, machine):.0f}",
+            f"{minutes(one.plan, machine):.1f}",
             ", ".join(one.data),
         )
         for one in parts

@@ -1,0 +1,57 @@
+"""The samples run as they stand, and so does what the README shows."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from stitchcraft.kit import make_kit
+from stitchcraft.machine import read_file
+
+ROOT = Path(__file__).parent.parent
+SCRIPTS = sorted((ROOT / "samples").glob("*.py"))
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language):
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+@pytest.mark.parametrize("script", SCRIPTS, ids=[script.stem for script in SCRIPTS])
+def test_a_sample_runs_in_an_empty_folder_and_leaves_machine_files(script, tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-W", "error", str(script)], cwd=tmp_path, capture_output=True, text=True, timeout=300,
+        check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "FAILS" not in done.stdout
+    assert "error [" not in done.stdout
+    files = sorted(tmp_path.rglob("*.dst"))
+    assert files
+    assert all(read_file(file).stitches for file in files)
+
+
+@pytest.mark.parametrize("number", range(len(blocks("python"))))
+def test_a_python_block_of_the_readme_runs(number, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    exec(compile(blocks("python")[number], f"README.md, block {number + 1}", "exec"), {"__name__": "readme"})
+    said = capsys.readouterr().out
+    assert "FAILS" not in said
+    assert "error [" not in said
+
+
+def test_the_readme_has_a_tab_and_a_family_in_python():
+    assert any("save(" in block for block in blocks("python"))
+    assert any("build_kit(" in block for block in blocks("python"))
+
+
+@pytest.mark.parametrize("number", range(len(blocks("toml"))))
+def test_a_spec_of_the_readme_makes_a_kit(number, tmp_path):
+    spec = tmp_path / "bag.toml"
+    spec.write_text(blocks("toml")[number], encoding="utf-8")
+    kit = make_kit(spec, tmp_path / "kit")
+    assert kit.ok
+    assert all(proof.ok for proof in kit.proofs)
+    assert (tmp_path / "kit" / "report.json").is_file()
