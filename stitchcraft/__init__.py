@@ -34,7 +34,7 @@ if TYPE_CHECKING:
         Waves,
         decoration_from,
     )
-    from stitchcraft.defaults import FabricProfile
+    from stitchcraft.defaults import DirectedPull, FabricProfile
     from stitchcraft.design import (
         Area,
         Column,
@@ -73,8 +73,9 @@ if TYPE_CHECKING:
         Snap,
         SnapMark,
         StrapConnector,
+        Swatch,
     )
-    from stitchcraft.stitching import plan
+    from stitchcraft.stitching import Calibration, Measured, fit_profile, plan
 
 # Where each name lives: a module is loaded when a name of it is first asked for, so that `import stitchcraft`
 # and the quick commands cost next to nothing.
@@ -85,7 +86,7 @@ _HOME = {
         "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
         "Rings", "Scallops", "Waves", "decoration_from",
     ),
-    "defaults": ("FabricProfile",),
+    "defaults": ("DirectedPull", "FabricProfile"),
     "design": (
         "Area", "Column", "Design", "DoubleRun", "Fill", "Line", "Purpose", "Running", "Satin", "StitchPlan", "Stop",
         "Thread", "Triple",
@@ -99,20 +100,21 @@ _HOME = {
     "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
     "parts": (
         "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
+        "Swatch",
     ),
-    "stitching": ("plan",),
+    "stitching": ("Calibration", "Measured", "fit_profile", "plan"),
 }  # fmt: skip
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "ArtworkError", "Bag", "Binding", "Chevrons", "Clamshell", "Closure", "ClosureTab", "Column",
-    "CornerAccent", "Crosshatch", "Decoration", "Design", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile",
-    "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line", "Machine", "MachineFile",
-    "MachineFileError", "Meander", "NoDecoration", "Palette", "ParameterError", "Petals", "Purpose", "Rings",
-    "Running", "Satin", "Scallops", "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan",
-    "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Thread", "Triple", "Waves", "build_kit",
-    "check", "check_file", "decoration_from", "inspect_file", "make_kit", "plan", "read_file", "save",
-    "solve_closure", "write_kit",
+    "Area", "ArtworkError", "Bag", "Binding", "Calibration", "Chevrons", "Clamshell", "Closure", "ClosureTab",
+    "Column", "CornerAccent", "Crosshatch", "Decoration", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo",
+    "Edge", "FabricProfile", "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line",
+    "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette",
+    "ParameterError", "Petals", "Purpose", "Rings", "Running", "Satin", "Scallops", "Shaping", "ShapingMark",
+    "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style",
+    "Swatch", "Thread", "Triple", "Waves", "build_kit", "check", "check_file", "decoration_from", "fit_profile",
+    "inspect_file", "make_kit", "plan", "read_file", "save", "solve_closure", "write_kit",
 ]  # fmt: skip
 
 

@@ -183,7 +183,7 @@ def precompensated(patches: Sequence[Patch], sheet: Sheet, *, passes: int = PASS
         >>> square = shapely.box(-10, -10, 10, 10)
         >>> drawn = precompensated([Patch(square, 0, 0.03)], Sheet((-40, -40, 40, 40)))[0]
         >>> round(drawn.bounds[2] - 10, 2), round(drawn.bounds[3] - 10, 2)
-        (0.2, 0.01)
+        (0.19, 0.02)
     """
     number_between(passes, name="passes", low=1, high=20)
     fine = float(sheet.cell.min())
