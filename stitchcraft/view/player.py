@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import html
 import json
 import re
 from collections.abc import Sequence
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from stitchcraft.design import PlanStop, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine import Hoop, Machine, Placement, minutes, stop_minutes
+from stitchcraft.markup import html_text, shown
 from stitchcraft.units import inch_text, mm_text, to_units
 from stitchcraft.view.thread import thread_width
 
@@ -33,7 +33,6 @@ _SEWS: Final = {
     Purpose.BASTE: "a basting box",
     Purpose.LETTER: "the lettering",
 }
-_UNPRINTABLE: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 _IN_SCRIPT: Final = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
 
 
@@ -97,7 +96,7 @@ def player_html(title: str, parts: Sequence[PlayerPart], *, machine: Machine | N
             f"default-src 'none'; img-src data:; style-src {_digest(style)}; "
             f"script-src {_digest(picture)} {_digest(page)}; base-uri 'none'; form-action 'none'"
         ),
-        "TITLE": _text(title),
+        "TITLE": html_text(title),
         "STYLE": style,
         "WORK": "\n".join(_section(number, part, used) for number, part in enumerate(parts, 1)),
         "DATA": _json(data),
@@ -121,29 +120,20 @@ def _json(data: Any) -> str:
     return re.sub("[<>&\u2028\u2029]", lambda match: _IN_SCRIPT[match[0]], text)
 
 
-def _clean(text: str) -> str:
-    """Text without what no page can show."""
-    return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)
-
-
-def _text(text: str) -> str:
-    return html.escape(_clean(text))
-
-
 def _data(part: PlayerPart) -> dict[str, Any]:
     """A part as the page's script reads it: moves from row to row in 0.1 mm; kinds, stops and roles as runs."""
     plan = part.plan
     return {
-        "name": _clean(part.title or plan.name),
+        "name": shown(part.title or plan.name),
         "field": None if part.hoop is None else [round(10 * part.hoop.width, 3), round(10 * part.hoop.height, 3)],
-        "after": _clean(part.after),
+        "after": shown(part.after),
         "stops": [
             {
                 "colour": stop.thread.colour,
                 "width": round(10 * thread_width(stop.thread.weight), 2),
-                "thread": _clean(_thread(stop)),
-                "sews": _clean(_sews(part, number)),
-                "before": _clean(stop.before),
+                "thread": shown(_thread(stop)),
+                "sews": shown(_sews(part, number)),
+                "before": shown(stop.before),
             }
             for number, stop in enumerate(plan.stops)
         ],
@@ -183,10 +173,10 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
         f"about {_time(minutes(plan, machine))} of sewing",
     ]
     stops = "\n".join(_stop(part, k, machine) for k in range(len(plan.stops)))
-    after = f'\n<p class="hands last"><b>Hands, at the end.</b> {_text(part.after)}</p>' if part.after else ""
+    after = f'\n<p class="hands last"><b>Hands, at the end.</b> {html_text(part.after)}</p>' if part.after else ""
     return (
         f'<section class="part" id="part-{number}" aria-labelledby="name-{number}">\n'
-        f'<h2 id="name-{number}"><bdi>{_text(part.title or plan.name)}</bdi></h2>\n'
+        f'<h2 id="name-{number}"><bdi>{html_text(part.title or plan.name)}</bdi></h2>\n'
         '<canvas class="print" hidden></canvas>'
         f'<p class="facts">{" · ".join(facts)}</p>\n<ol class="stops">\n{stops}\n</ol>{after}\n</section>'
     )
@@ -195,13 +185,13 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
 def _stop(part: PlayerPart, number: int, machine: Machine) -> str:
     plan, stop = part.plan, part.plan.stops[number]
     stitches = int(np.count_nonzero(plan.is_stitch & (plan.stop == number)))
-    hands = f'<p class="hands"><b>Hands.</b> {_text(stop.before)}</p>\n' if stop.before else ""
+    hands = f'<p class="hands"><b>Hands.</b> {html_text(stop.before)}</p>\n' if stop.before else ""
     sews = _sews(part, number)
     code = f" {stop.thread.colour}" if stop.thread.name else ""
     return (
         f'<li class="stop">\n{hands}<div class="sews"><span class="number">{number + 1}</span>'
-        f"<p>{_strand(stop.thread.colour)}<b>{_text(sews[:1].upper() + sews[1:])}</b></p>"
-        f'<p class="by">{_text(_thread(stop))}{code} · {_counted(stitches, "stitch", "es")} · '
+        f"<p>{_strand(stop.thread.colour)}<b>{html_text(sews[:1].upper() + sews[1:])}</b></p>"
+        f'<p class="by">{html_text(_thread(stop))}{code} · {_counted(stitches, "stitch", "es")} · '
         f"{_time(stop_minutes(plan, machine)[number])}</p>"
         f'<button type="button" aria-label="Go to stop {number + 1}">Go</button></div>\n</li>'
     )
