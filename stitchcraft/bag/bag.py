@@ -139,6 +139,10 @@ class Bag:
                 "lining_seam": (2, 60), "wall": (0, 30),
             },
         )  # fmt: skip
+        for key, kind in (("binding", Binding), ("shaping", Shaping), ("straps", Straps)):
+            value = getattr(self, key)
+            if not isinstance(value, kind) and (value is not None or key == "binding"):
+                raise ParameterError(f"bag.{key}", value, f"a {kind.__name__}")
         if self.top not in ("bound", "turned"):
             raise ParameterError("bag.top", self.top, '"bound" or "turned"')
         if self.depth_mm >= min(self.width_mm, 2 * self.height_mm):

@@ -239,7 +239,7 @@ class Family:
         accent = self.corner_accent
         half, low = self.bag.width_mm / 2, -self.bag.height_mm
         shape = accent.shape
-        after = "Take the hoop off; when both corners of the panel are sewn, cut the panel to size."
+        after = "Take the cloth out of the hoop; when both corners of the panel are sewn, cut the panel to size."
         return (
             Part(accent.left(), _on_both_panels((-half, low)),
                  (("corner accent, left", "accent cloth", shape),), after),

@@ -73,8 +73,8 @@ def corner_size(bag: Bag, profile: str | FloatArray, edge: Edge, taken: shapely.
     def fits(size: float) -> bool:
         shape = shapely.Polygon(joined(shares * size, [[0.0, 0.0]]))
         free = shapely.LineString(shares * size)
-        base = shapely.Point(notch, notch)
-        if not shape.covers(base) or (notch > 0 and free.distance(base) < clear):
+        inmost, base = shapely.Point(notch, notch), shapely.box(0.0, 0.0, notch, notch)
+        if not shape.covers(inmost) or (notch > 0 and free.distance(base) < clear):
             return False
         placed = shapely.transform(shape, lambda xy: xy - [bag.width_mm / 2, bag.height_mm])
         return taken is None or placed.distance(taken) > clear

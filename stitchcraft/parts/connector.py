@@ -136,7 +136,8 @@ class StrapConnector:
         landings = tuple(Line(box, Running()) for box in self.landings)
         stops = [
             Stop(Purpose.PLACE, palette.thread("mark"), (Line(outline, Running()),),
-                 "Hoop the panel cloth with its backing, right side up; the template's crosshair goes on the mark."),
+                 "Hoop the panel cloth with its backing, right side up; the template's crosshair goes on the mark for "
+                 "the connector's middle."),
             Stop(Purpose.TACK, palette.thread("seam"), (Line(tack, Running()),),
                  "Lay the connector cloth right side up over the whole placement line."),
             Stop(Purpose.DECORATE, palette.thread("accent"),

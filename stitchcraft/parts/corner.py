@@ -6,6 +6,7 @@ quadrant x >= 0, y >= 0. The right accent is its mirror image.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -66,7 +67,30 @@ class CornerAccent:
                 raise ParameterError(
                     f"corner.{key}", getattr(self, key), f"at least {mm_text(least)} to reach past the boxed base"
                 )
+        self._check_past_base()
         _ = self.shape
+
+    def _check_past_base(self) -> None:
+        """Refuse a free edge that runs through the corner of the boxed base, and say what size would pass it."""
+        if not self.notch_mm or not shapely.Polygon(joined(self._shares(), [[0.0, 0.0]])).is_valid:
+            return
+        base = shapely.box(0.0, 0.0, self.notch_mm, self.notch_mm)
+        inmost = shapely.Point(self.notch_mm, self.notch_mm)
+        for more in np.arange(1.0, 6.0, 0.02):
+            curve = self._shares() * [self.width_mm * more, self.height_mm * more]
+            if (
+                shapely.Polygon(joined(curve, [[0.0, 0.0]])).covers(inmost)
+                and shapely.LineString(curve).distance(base) > self.edge.half_mm
+            ):
+                break
+        if more > 1.0:
+            raise ParameterError(
+                "corner.width", self.width_mm, f"at least {mm_text(math.ceil(more * self.width_mm))} with a height of "
+                f"{mm_text(math.ceil(more * self.height_mm))}, so that the free edge passes the boxed base",
+            )  # fmt: skip
+
+    def _shares(self) -> FloatArray:
+        return PROFILES[self.profile]() if isinstance(self.profile, str) else np.asarray(self.profile)
 
     @property
     def width_mm(self) -> float:
@@ -94,8 +118,7 @@ class CornerAccent:
 
         It crosses each seam line at a right angle, so that its neighbour's meets it there.
         """
-        shares = PROFILES[self.profile]() if isinstance(self.profile, str) else np.asarray(self.profile)
-        curve = shares * [self.width_mm, self.height_mm]
+        curve = self._shares() * [self.width_mm, self.height_mm]
         return joined([[-self.seam_mm, self.height_mm]], curve, [[self.width_mm, -self.seam_mm]])
 
     @property

@@ -30,22 +30,24 @@ def _four_fold(quarter: FloatArray) -> FloatArray:
 
 def _ogee(width: float, height: float) -> FloatArray:
     a, b = width / 2, height / 2
-    shoulder = a - 0.9 * b
-    side = cubic((a, 0.0), (a - 0.28 * b, 0.26 * b), (a - 0.52 * b, 0.34 * b), (a - 0.62 * b, 0.66 * b))
-    top = cubic((a - 0.62 * b, 0.66 * b), (a - 0.68 * b, 0.86 * b), (a - 0.74 * b, b), (shoulder, b))
+    c = min(a, b)
+    shoulder = a - 0.9 * c
+    side = cubic((a, 0.0), (a - 0.28 * c, 0.26 * b), (a - 0.52 * c, 0.34 * b), (a - 0.62 * c, 0.66 * b))
+    top = cubic((a - 0.62 * c, 0.66 * b), (a - 0.68 * c, 0.86 * b), (a - 0.74 * c, b), (shoulder, b))
     return _four_fold(joined(side, top, [[0.0, b]]))
 
 
 def _scallop(width: float, height: float) -> FloatArray:
     a, b = width / 2, height / 2
-    radius = 0.45 * b
+    c = min(a, b)
+    radius = 0.45 * c
     corner = arc((a - radius, b - radius), radius, -40.0, 130.0)
-    return _four_fold(joined([[a - 0.32 * b, 0.0]], corner, [[0.0, corner[-1, 1]]]))
+    return _four_fold(joined([[a - 0.32 * c, 0.0]], corner, [[0.0, corner[-1, 1]]]))
 
 
 def _clipped(width: float, height: float) -> FloatArray:
     a, b = width / 2, height / 2
-    cut = 0.45 * b
+    cut = 0.45 * min(a, b)
     return _four_fold(np.array([[a, 0.0], [a, b - cut], [a - cut, b], [0.0, b]]))
 
 

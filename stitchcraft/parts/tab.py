@@ -238,7 +238,8 @@ class ClosureTab:
             *self._batting_stops(),
             Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
                  "Take the hoop off without unhooping and trim the batting close outside the stitching; put the hoop "
-                 "back and lay the tab's front cloth over all, right side up." if self.batting
+                 "back, lay the tab's front cloth over all, right side up, and tape it flat at its edges."
+                 if self.batting
                  else "Hoop the tab's front cloth with its stabilizer, right side up."),
             Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks), "Change to the marking thread."),
             Stop(
@@ -271,12 +272,15 @@ class ClosureTab:
         inset = PARTS["batting_inset"].value
         left, bottom, right, _ = self.shape.bounds
         below = shapely.intersection(self.shape, shapely.box(left, bottom, right, 0.0))
-        place, tack = (polygons_of(grown(below, -(inset + more)))[0] for more in (0.0, 1.5))
+        place, tack = (polygons_of(grown(below, -(inset + more))) for more in (0.0, 1.5))
+        if len(place) != 1 or len(tack) != 1:
+            least = 2 * (inset + 1.5)
+            raise ParameterError("tab.batting", True, f"false, or the tab everywhere wider than {mm_text(least)}")
         return (
-            Stop(Purpose.PLACE, self.palette.thread("mark"), (Line(np.asarray(place.exterior.coords)),),
-                 "Hoop the stabilizer alone, or the cloth's backing."),
-            Stop(Purpose.TACK, self.palette.thread("seam"), (Line(np.asarray(tack.exterior.coords)),),
-                 "Lay the batting over the line."),
+            Stop(Purpose.PLACE, self.palette.thread("mark"), (Line(np.asarray(place[0].exterior.coords)),),
+                 "Hoop the stabilizer alone: batting and cloth are laid on it."),
+            Stop(Purpose.TACK, self.palette.thread("seam"), (Line(np.asarray(tack[0].exterior.coords)),),
+                 "Lay the batting over the whole placement line."),
         )  # fmt: skip
 
     @property

@@ -279,16 +279,16 @@ class TabTable(Table):
         tip_depth: How far the tip reaches.
     """
 
-    width: Annotated[float | None, LengthKey(10, 400)] = None
+    width: Annotated[float | None, LengthKey(15, 400)] = None
     length: Annotated[float | None, LengthKey(20, 600)] = None
     tip: Annotated[TipTable, Shorthand("name")] = TipTable()
     snap: SnapTable = SnapTable()
     decoration: Decoration = None
-    slant: Annotated[float | None, NumberKey(-45, 45)] = None
+    slant: Annotated[float | None, NumberKey(-40, 40)] = None
     batting: Annotated[bool | None, FlagKey()] = None
     waist: Annotated[float | None, LengthKey(5, 400)] = None
-    tip_radius: Annotated[float | None, LengthKey(0, 200)] = None
-    tip_depth: Annotated[float | None, LengthKey(0, 400)] = None
+    tip_radius: Annotated[float | None, LengthKey(0, 100)] = None
+    tip_depth: Annotated[float | None, LengthKey(1, 400)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -333,8 +333,8 @@ class ConnectorTable(Table):
 
     layout: Annotated[str | None, ChoiceKey(words.LAYOUTS)] = None
     outline: Annotated[str | None, ChoiceKey(words.OUTLINES)] = None
-    height: Annotated[float | None, LengthKey(10, 400)] = None
-    width: Annotated[float | None, LengthKey(10, 1000)] = None
+    height: Annotated[float | None, LengthKey(12, 400)] = None
+    width: Annotated[float | None, LengthKey(12, 1000)] = None
     decoration: Decoration = None
 
 

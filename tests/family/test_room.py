@@ -63,7 +63,7 @@ def test_usual_accent_reaches_past_the_base_and_clear_of_the_connector(profile, 
         return
     accent, connector = family.corner_accent, family.strap_connector
     free = shapely.LineString(accent.free_edge)
-    notch = shapely.Point(depth / 2, depth / 2)
+    notch = shapely.box(0, 0, depth / 2, depth / 2)
     cover = accent.edge.half_mm
     assert free.distance(notch) > cover or depth == 0
     # both in the frame of the accent's corner: the connector hangs in the middle of the panel

@@ -126,3 +126,12 @@ def test_small_label_is_found_and_the_remedy_helps():
     assert finding.code == "label-small"
     wide = 20 * finding.limit / finding.measured + 0.5
     assert Label(text="Made at the pier", width=wide).findings() == ()
+
+
+@pytest.mark.parametrize("outline", OUTLINES)
+@pytest.mark.parametrize(("width", "height"), [(40, 40), (40, 60), (30, 200), (200, 30)])
+def test_every_outline_is_a_simple_one_of_the_size_asked_for_however_high_it_is(outline, width, height):
+    shape = StrapConnector(layout="pair", strap_width=20, width=width, height=height, outline=outline).shape
+    assert shape.is_valid
+    left, bottom, right, top = shape.bounds
+    assert (right - left, top - bottom) == pytest.approx((width, height), rel=0.02)

@@ -1,6 +1,7 @@
 """Corner accents: left mirrors right, edges meet across seams."""
 
 import itertools
+import re
 
 import numpy as np
 import pytest
@@ -112,3 +113,14 @@ def test_any_accent_is_valid_or_one_clear_error(width, height, depth, seam, prof
         return
     assert accent.shape.is_valid
     assert [stop.purpose for stop in accent.left().stops] == [Purpose.PLACE, Purpose.TACK, Purpose.COVER]
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_edge_that_runs_through_the_boxed_base_is_refused_with_a_size_that_passes_it(profile):
+    """The free edge would cut the square that the base takes; the sizes in the message are followed."""
+    with pytest.raises(ParameterError, match=r"^corner\.width is") as caught:
+        CornerAccent(width=68, height=68, depth=120, profile=profile)
+    width, height = (float(text) for text in re.findall(r"([\d.]+) mm", caught.value.needs))
+    accent = CornerAccent(width=width, height=height, depth=120, profile=profile)
+    base = shapely.box(0, 0, 60, 60)
+    assert shapely.LineString(accent.free_edge).distance(base) >= accent.edge.half_mm

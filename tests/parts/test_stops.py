@@ -29,6 +29,6 @@ def test_with_decoration_every_stop_keeps_its_own_words():
     design = ClosureTab(batting=True).front()
     befores = [stop.before for stop in design.stops]
     assert [stop.purpose for stop in design.stops][:3] == [Purpose.PLACE, Purpose.TACK, Purpose.DECORATE]
-    assert befores[1] == "Lay the batting over the line."
+    assert befores[1] == "Lay the batting over the whole placement line."
     assert "trim the batting" in befores[2]
     assert "lay the tab's front cloth" in befores[2]

@@ -143,3 +143,9 @@ def test_any_tab_is_valid_or_one_clear_error(width, length, tip, slant, waist, r
     assert tab.shape.is_valid
     assert tab.outline[:, 1].min() == pytest.approx(-length, abs=0.05)
     assert all(stop.elements for stop in (*tab.front().stops, *tab.back().stops))
+
+
+def test_tab_too_narrow_for_batting_is_refused_by_its_own_key():
+    with pytest.raises(ParameterError, match=r"tab\.batting is True"):
+        ClosureTab(width=30, waist=6, length=100, batting=True, snap=Snap(diameter=10, inset=25)).front()
+    assert ClosureTab(width=30, length=100, batting=True, snap=Snap(diameter=10, inset=25)).front().stops
