@@ -11,7 +11,7 @@ import pytest
 from stitchcraft.design import Kind
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.machine import Machine, minutes, thread_metres
+from stitchcraft.machine import Machine, hands_on_minutes, minutes, thread_metres
 from stitchcraft.paper import worksheet_pdf
 from stitchcraft.paper.hooping_page import stop_minutes
 from stitchcraft.paper.materials import bobbin_metres, strips_across, threads
@@ -70,6 +70,13 @@ def test_minutes_of_the_stops_add_up_to_the_parts(tote, clutch):
         for one in sheet.parts:
             total = sum(stop_minutes(sheet, one, number) for number in range(len(one.plan.stops)))
             assert total == pytest.approx(minutes(one.plan, sheet.machine))
+
+
+def test_cover_adds_up_the_hoopings_on_this_machine(tote):
+    slow = replace(tote, machine=Machine(speed=300))
+    sewing = sum(minutes(one.plan, slow.machine) * max(1, len(one.part.placements)) for one in tote.parts)
+    hands = sum(hands_on_minutes(one.plan, slow.machine) * max(1, len(one.part.placements)) for one in tote.parts)
+    assert f"In all 13 hoopings {sewing:.0f} + {hands:.0f} " in text_of(worksheet_pdf(slow))
 
 
 def test_numbers_of_the_bag_are_those_worked_by_hand(words):
