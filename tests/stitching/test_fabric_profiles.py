@@ -31,12 +31,12 @@ def tops(stitches):
 @pytest.mark.parametrize("name", FABRICS)
 def test_a_fill_has_as_many_stitches_as_area_over_spacing_and_length(name):
     # area model: stitches per area = 1 / (row spacing x stitch length); both ends of a row take a point, which cuts
-    # one stitch of the lattice in two, or none
+    # one stitch of the lattice in two, or none; and in one row of the four of a repeat the lattice may fit once more
     fabric = FABRICS[name]
     rows = SIDE / fabric.row_spacing
     long = SIDE + 2 * fabric.pull
     count = len(tops(sewn(square(), fabric)))
-    assert 0.99 * rows * (long / fabric.fill_length + 1) < count < 1.01 * rows * (long / fabric.fill_length + 2)
+    assert 0.99 * rows * (long / fabric.fill_length + 1) < count < 1.01 * rows * (long / fabric.fill_length + 2.25)
 
 
 @pytest.mark.parametrize("name", FABRICS)
