@@ -69,12 +69,12 @@ def test_new_writes_a_spec_that_make_accepts(tmp_path):
     assert done.returncode == 0, done.stderr
 
 
-@pytest.mark.parametrize("suffix", ["svg", "png"])
+@pytest.mark.parametrize("suffix", ["svg", "png", "html"])
 def test_draw_makes_a_picture_of_a_file_and_of_a_spec(kit, tmp_path, suffix):
     for source, extra in ((kit / "tab-front.dst", []), (kit.parent / "bag.toml", ["--part", "tab-back"])):
         target = tmp_path / f"{source.stem}.{suffix}"
         assert run("draw", source, "-o", target, *extra).returncode == 0
-        assert target.read_bytes()[:4] in (b"<svg", b"\x89PNG")
+        assert target.read_bytes()[:4] in (b"<svg", b"\x89PNG", b"<!do")
 
 
 @pytest.mark.parametrize(
