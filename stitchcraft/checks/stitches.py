@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from stitchcraft.defaults import PLANNING
-from stitchcraft.design import Kind, StitchPlan
+from stitchcraft.defaults import PLANNING, STANDARD_WEIGHT
+from stitchcraft.design import Kind, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
+from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums
 from stitchcraft.machine import Hoop, smallest_fit, stitch_lengths
+from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 
 def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None) -> Findings:
-    """Check a plan: does it fit, are its stitches of a length that sews, is it too dense somewhere.
+    """Check a plan: does it fit, are its stitches of a length that sews, is it too dense, do its holes crowd.
 
     Args:
         plan: What is to be sewn.
@@ -22,7 +24,7 @@ def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None
         The findings, errors first.
     """
     name = plan.name if part is None else part
-    found = [*_fit(plan, hoop, name), *_lengths(plan, name), *_density(plan, name)]
+    found = [*_fit(plan, hoop, name), *_lengths(plan, name), *_density(plan, name), *_crowds(plan, name)]
     order = list(Level)
     return Findings(sorted(found, key=lambda finding: order.index(finding.level)))
 
@@ -68,27 +70,65 @@ def _lengths(plan: StitchPlan, name: str) -> list[Finding]:
 
 
 def _density(plan: StitchPlan, name: str) -> list[Finding]:
-    """Penetrations in a sliding window of 1 mm by 1 mm."""
-    points = plan.xy[plan.kind == Kind.STITCH]
+    """Penetrations in a sliding window of 1 mm by 1 mm, each counted by the cross-section of its thread."""
+    sewn = plan.kind == Kind.STITCH
+    points, stop = plan.xy[sewn], plan.stop[sewn]
     if len(points) < 2:
         return []
-    cell = 0.25
-    low = points.min(axis=0)
-    index = np.floor((points - low) / cell).astype(int)
-    shape = index.max(axis=0) + 5
-    counts = np.bincount(np.ravel_multi_index(tuple(index.T), tuple(shape)), minlength=int(shape.prod()))
-    sums = counts.reshape(shape).cumsum(axis=0).cumsum(axis=1)
-    sums = np.pad(sums, ((1, 0), (1, 0)))
-    window = sums[4:, 4:] - sums[:-4, 4:] - sums[4:, :-4] + sums[:-4, :-4]
-    worst = float(window.max())
+    share = np.array([STANDARD_WEIGHT / one.thread.weight for one in plan.stops])
     limit = PLANNING["density_stop"].value
-    if worst <= limit:
+    if not may_reach(points, share[stop], limit):
         return []
-    x, y = low + (np.array(np.unravel_index(window.argmax(), window.shape)) + 2) * cell
+    low, sums = window_sums(points, share[stop])
+    if sums.max() <= limit + 1e-9:
+        return []
+    x, y = low + np.array(np.unravel_index(sums.argmax(), sums.shape)) * 0.25 + 0.5
+    inside = (np.abs(points - (x, y)) <= 0.5 + 1e-9).all(axis=1)
+    most = int(np.bincount(stop[inside], weights=share[stop[inside]]).argmax())
+    weight = plan.stops[most].thread.weight
+    thread = (
+        "" if weight == STANDARD_WEIGHT else f", as much as {sums.max():.0f} of {STANDARD_WEIGHT:.0f}-weight thread"
+    )
     return [
         Finding(
             Level.WARNING, "density", name,
-            f"{worst:.0f} penetrations in one square millimetre near ({x:.0f}, {y:.0f}) mm.",
-            "Thin the stitching there, or the needle will cut the cloth.", worst, limit,
+            f"{np.count_nonzero(inside)} penetrations in one square millimetre near ({x:.0f}, {y:.0f}) mm{thread}, "
+            f"most of them in stop {most + 1} ({plan.stops[most].purpose}).",
+            "Thin the stitching of that stop there, or the needle will cut the cloth.",
+            round(float(sums.max()), 1), limit,
         )
     ]  # fmt: skip
+
+
+def _crowds(plan: StitchPlan, name: str) -> list[Finding]:
+    """Stops many of whose holes all but touch others, of the same stop or of another.
+
+    A hole that is used again does not count, nor does one of underlay beside the top of its own element.
+    """
+    sewn = np.flatnonzero((plan.kind == Kind.STITCH) & (plan.role != Role.LOCK))
+    gap = PLANNING["shared_hole"].value
+    units = np.asarray(to_units(plan.xy[sewn]), dtype=np.float64)
+    pairs = near_pairs(units, gap / MACHINE_UNIT_MM - 1e-6)
+    counts = (units[pairs[:, 0]] != units[pairs[:, 1]]).any(axis=1)
+    one, other = sewn[pairs].T
+    hidden = np.isin(plan.role, (Role.UNDERLAY, Role.TRAVEL))
+    own = (plan.stop[one] == plan.stop[other]) & (plan.element[one] == plan.element[other])
+    counts &= ~(own & (hidden[one] != hidden[other]))
+    crowded = np.zeros(len(plan.kind), dtype=bool)
+    crowded[one[counts]] = crowded[other[counts]] = True
+    found = []
+    limit, fewest = PLANNING["needles_close_share"].value, PLANNING["needles_close_fewest"].value
+    for index, stop in enumerate(plan.stops):
+        mine = sewn[plan.stop[sewn] == index]
+        near = mine[crowded[mine]]
+        if len(near) >= fewest and len(near) > limit * len(mine):
+            x, y = plan.xy[near[0]]
+            found.append(
+                Finding(
+                    Level.WARNING, "needles-close", name,
+                    f"{100 * len(near) / len(mine):.0f} % of the penetrations of stop {index + 1} ({stop.purpose}) are "
+                    f"nearer than {gap:g} mm to another, such as near ({x:.0f}, {y:.0f}) mm.",
+                    "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit,
+                )
+            )  # fmt: skip
+    return found

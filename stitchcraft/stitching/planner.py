@@ -9,10 +9,11 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
+from stitchcraft.defaults import PARTS, PLANNING, STANDARD_WEIGHT, FabricProfile, fabric_profile
 from stitchcraft.design import Design, FloatArray, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.stitching.assembly import assembled
+from stitchcraft.stitching.crowding import kept_off
 from stitchcraft.stitching.elements_to_pieces import Part, parts_of
 from stitchcraft.stitching.layers import shape_of
 from stitchcraft.stitching.ordering import in_order
@@ -39,7 +40,8 @@ def plan(
 
     Style fields that are None take their value from the fabric. Within a stop the elements are sewn in the order
     that jumps least, but what overlaps keeps the order drawn, and a stop that is `ordered` is left as it is; lines
-    that touch are sewn in one go, and decorating lines that nearly meet share holes. Each stop starts near where
+    that touch are sewn in one go, and decorating lines that nearly meet share holes. Needle points of underlay, travel
+    and decorating lines keep off the others where they can. Each stop starts near where
     the last one ended. Threads are locked at both ends, cut where a jump is longer than *trim_over* and at the end
     of each stop. On a cloth with a *strain* the outlines of filled areas are changed first, so that they come out as
     drawn. Stops without elements, and elements too small for one stitch, are left out.
@@ -71,6 +73,7 @@ def plan(
         if strands:
             sewn.append((PlanStop(stop.purpose, stop.thread, stop.before), strands))
             here = strands[-1].xy[-1]
+    sewn = _kept_off(sewn)
     if not sewn:
         raise ParameterError("design", design, "a design with something to sew")
     if margin is not None:
@@ -100,16 +103,22 @@ def _strands(
     parts = parts_of(stop.elements, profile, ordered=stop.ordered)
     if not parts:
         return []
-    strands, free = [], []
+    strands = []
     for part, way in in_order(parts, start=start, end=end, seed=seed):
         run = part.piece.sew(way)
-        strand = tidied(Strand(run.xy, run.role, _labels(part, stop, run.xy), part.exact, part.own_locks))
+        loose = part.free_line and stop.purpose in MENDED
+        strand = tidied(Strand(run.xy, run.role, _labels(part, stop, run.xy), part.exact, part.own_locks, loose))
         if len(strand.xy) > 1:
             strands.append(strand)
-            free.append(part.free_line and stop.purpose in MENDED)
-    lines = with_shared_holes([strand for strand, may in zip(strands, free, strict=True) if may])
-    rest = iter(lines)
-    return [next(rest) if may else strand for strand, may in zip(strands, free, strict=True)]
+    lines = iter(with_shared_holes([strand for strand in strands if strand.loose]))
+    return [next(lines) if strand.loose else strand for strand in strands]
+
+
+def _kept_off(sewn: list[tuple[PlanStop, list[Strand]]]) -> list[tuple[PlanStop, list[Strand]]]:
+    """Free needle points of every stop kept off those of all others."""
+    weights = [STANDARD_WEIGHT / stop.thread.weight for stop, own in sewn for _ in own]
+    strands = iter(kept_off([strand for _, own in sewn for strand in own], weights))
+    return [(stop, [next(strands) for _ in own]) for stop, own in sewn]
 
 
 def _labels(part: Part, stop: Stop, xy: FloatArray) -> NDArray[np.int32]:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray
+from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.stitching.running import corners_of
 from stitchcraft.stitching.spacing import far_enough
 from stitchcraft.stitching.strands import Strand
@@ -57,7 +58,7 @@ def with_shared_holes(strands: Sequence[Strand]) -> list[Strand]:
     holes = _holes_of(strands)
     held = holes.firm.copy()
     strand_of = np.repeat(np.arange(len(strands)), np.diff(holes.first))
-    for one, other in _near_pairs(holes.xy):
+    for one, other in near_pairs(holes.xy, SHARE_MM).tolist():
         if math.dist(holes.xy[one], holes.xy[other]) < _NOISE:
             continue
         for mover, target in ((other, one), (one, other)):
@@ -94,28 +95,6 @@ def _once_each(xy: FloatArray) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     rank = np.empty_like(order)
     rank[order] = np.arange(len(order))
     return first[order], rank[use]
-
-
-def _near_pairs(xy: FloatArray) -> list[tuple[int, int]]:
-    """Pairs of positions nearer than `SHARE_MM`, by the later of the two: found in a grid of cells of that size."""
-    cell = np.floor((xy - xy.min(axis=0)) / SHARE_MM).astype(np.int64)
-    wide = int(cell[:, 1].max()) + 3
-    key = cell[:, 0] * wide + cell[:, 1]
-    order = np.argsort(key)
-    ranked = key[order]
-    found = []
-    # the rest of its own cell and the cell above; then the three cells beside it, whose keys follow on one another
-    after = np.arange(1, len(ranked) + 1), np.searchsorted(ranked, ranked + 1, side="right")
-    beside = np.searchsorted(ranked, ranked + wide - 1), np.searchsorted(ranked, ranked + wide + 1, side="right")
-    for low, high in (after, beside):
-        count = high - low
-        one = np.repeat(np.arange(len(ranked)), count)
-        other = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(low, count)
-        found.append(np.column_stack([order[one], order[other]]))
-    pairs = np.sort(np.vstack(found), axis=1)
-    near = np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T) < SHARE_MM
-    pairs = pairs[near]
-    return [(int(one), int(other)) for one, other in pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))]]
 
 
 def _may_move(holes: _Holes, mover: int, target: int, strand: int) -> bool:

@@ -21,6 +21,7 @@ class Strand:
         element: int32 (n,) index of the element that each point belongs to.
         exact: Its short stitches and shared holes are meant.
         own_locks: It brings locks of its own.
+        loose: Its holes may move a little, to be shared or to keep off others.
     """
 
     xy: FloatArray
@@ -28,6 +29,7 @@ class Strand:
     element: NDArray[np.int32]
     exact: bool = False
     own_locks: bool = False
+    loose: bool = False
 
 
 def tidied(strand: Strand) -> Strand:

@@ -1,0 +1,100 @@
+"""Which points lie near one another, and how many share a square, for a million points at once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.geometry.curves import FloatArray
+
+IntArray = NDArray[np.int64]
+
+
+def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
+    """Find the pairs of points nearer to each other than *radius*, in a grid of cells of that size.
+
+    Args:
+        xy: (n, 2) points.
+        radius: Above 0, in the same unit.
+
+    Returns:
+        (k, 2) indices, the smaller first, in the order of the larger and then of the smaller.
+    """
+    if len(xy) < 2:
+        return np.empty((0, 2), dtype=np.int64)
+    cell = np.floor((xy - xy.min(axis=0)) / radius).astype(np.int64)
+    wide = int(cell[:, 1].max()) + 3
+    key = cell[:, 0] * wide + cell[:, 1]
+    order = np.argsort(key)
+    ranked = key[order]
+    found = []
+    # the rest of its own cell and the cell above; then the three cells beside it, whose keys follow on one another
+    after = np.arange(1, len(ranked) + 1), np.searchsorted(ranked, ranked + 1, side="right")
+    beside = np.searchsorted(ranked, ranked + wide - 1), np.searchsorted(ranked, ranked + wide + 1, side="right")
+    for low, high in (after, beside):
+        count = high - low
+        one = np.repeat(np.arange(len(ranked)), count)
+        other = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(low, count)
+        found.append(np.column_stack([order[one], order[other]]))
+    pairs = np.sort(np.vstack(found), axis=1)
+    pairs = pairs[np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T) < radius]
+    return pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))]
+
+
+def within_reach(xy: FloatArray, spots: FloatArray, reach: float) -> NDArray[np.bool_]:
+    """Say for each point whether it may lie within *reach* of any of some spots; none that does is left out.
+
+    Args:
+        xy: (n, 2) points, one at least.
+        spots: (m, 2) likewise.
+        reach: Above 0, in the same unit.
+    """
+    everything = np.vstack([xy, spots])
+    cell = np.floor((everything - everything.min(axis=0)) / reach).astype(np.int64) + 1
+    wide = int(cell[:, 1].max()) + 2
+    marked = np.zeros((int(cell[:, 0].max()) + 2) * wide, dtype=bool)
+    key = cell[:, 0] * wide + cell[:, 1]
+    own = np.unique(key[len(xy) :])
+    for step in (-wide, 0, wide):
+        for side in (-1, 0, 1):
+            marked[own + step + side] = True
+    return marked[key[: len(xy)]]
+
+
+def window_sums(
+    xy: FloatArray, weight: FloatArray, *, side: float = 1.0, steps: int = 4
+) -> tuple[FloatArray, FloatArray]:
+    """Add up the weights of the points in a square that slides over them.
+
+    Args:
+        xy: (n, 2) points, one at least.
+        weight: (n,) what each counts.
+        side: Side of the square, in the unit of the points.
+        steps: The square moves by its side divided by this, both ways.
+
+    Returns:
+        Lower left corner of the first square, (2,); and the sum in each square, (i, j), the first at that corner.
+    """
+    cell = side / steps
+    low = xy.min(axis=0) - (steps - 1) * cell
+    index = np.floor((xy - low) / cell).astype(np.int64) + 1
+    rows, columns = (index.max(axis=0) + steps).tolist()
+    counts = np.bincount(index[:, 0] * columns + index[:, 1], weights=weight, minlength=rows * columns)
+    sums: FloatArray = counts.reshape(rows, columns).astype(np.float64, copy=False)
+    # a row and a column of zeros come first, so that sums of sums tell squares
+    np.cumsum(sums, axis=0, out=sums)
+    np.cumsum(sums, axis=1, out=sums)
+    whole: FloatArray = sums[steps:, steps:] - sums[:-steps, steps:]
+    whole -= sums[steps:, :-steps]
+    whole += sums[:-steps, :-steps]
+    return low, whole
+
+
+def may_reach(xy: FloatArray, weight: FloatArray, limit: float, *, side: float = 1.0) -> bool:
+    """Say at small cost whether the weights in a square of that side may add up to more than a limit.
+
+    Any such square lies within one of the squares, twice as wide, that move by its side; those are looked at.
+    """
+    return bool(window_sums(xy, weight, side=2 * side, steps=2)[1].max() > limit + 1e-9)

@@ -1,0 +1,229 @@
+"""Needle points that nobody sees keep off the others: they are shifted along their stitches, or left out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stitchcraft.defaults import PLANNING
+from stitchcraft.design import FloatArray, Role
+from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums, within_reach
+from stitchcraft.stitching.running import corners_of
+from stitchcraft.stitching.short_stitches import Cells, nearest, put
+from stitchcraft.stitching.spacing import LONGEST_MM
+from stitchcraft.stitching.strands import Strand
+
+GAP_MM: Final = PLANNING["needle_aim"].value
+"""Needle points nearer than this crowd, unless they share a hole, mm."""
+
+SAME_HOLE_MM: Final = 1e-6
+LEAST_MM: Final = 0.5
+"""No stitch beside a needle point that is shifted becomes shorter than this, mm."""
+
+HIDDEN_SHIFTS: Final = (0.15, 0.3, 0.45, 0.6)
+LOOSE_SHIFTS: Final = (0.1, 0.2, 0.3)
+"""How far a needle point may be shifted towards either neighbour, mm: hidden ones, and those of a line that shows."""
+
+DENSITY_STOP: Final = PLANNING["density_stop"].value
+SQUARE_MM: Final = 1.0
+STEPS: Final = 4
+MOST_ROUNDS: Final = 4
+"""Every round leaves out every second hidden needle point of a dense place."""
+
+STRAY_MM: Final = 0.25
+"""A hidden needle point may be left out where the thread strays no farther than this without it, mm."""
+
+
+@dataclass(slots=True, eq=False)
+class _Points:
+    """All needle points of a part in order of sewing.
+
+    Attributes:
+        xy: (n, 2) positions, mm; changed as points are shifted.
+        strand: (n,) the strand of each.
+        hidden: (n,) underlay and travel.
+        free: (n,) may be shifted.
+        kept: (n,) not left out.
+    """
+
+    xy: FloatArray
+    strand: NDArray[np.intp]
+    hidden: NDArray[np.bool_]
+    free: NDArray[np.bool_]
+    kept: NDArray[np.bool_]
+
+
+def kept_off(strands: Sequence[Strand], weight: Sequence[float] | None = None) -> list[Strand]:
+    """Shift needle points of underlay, travel and loose lines off the others of the part, or leave them out.
+
+    Two needle points that are nearer than `GAP_MM`, but not in one hole, crowd, save that underlay may lie where it
+    will under the top of its own run. One that may move goes along its own stitch, by half a millimetre or so, to where
+    none is near; a hidden one that finds no such place is left out if the
+    thread then still runs where it did. Ends of a run, corners of lines, and everything that shows and is not loose
+    stay where they are. All passes through a hole move together. Where more needle points than `DENSITY_STOP` fall in a
+    square millimetre, hidden ones are left out on the same terms.
+
+    Args:
+        strands: Of all stops, in order of sewing, tidied, without locks.
+        weight: What a needle point of each strand counts there; 1 for thread of weight 40, and for all if None.
+
+    Returns:
+        The strands, in the same order.
+    """
+    if not strands:
+        return []
+    points = _points_of(strands)
+    _spread(points)
+    _thin(points, np.ones(len(strands)) if weight is None else np.asarray(weight, dtype=np.float64))
+    first = np.searchsorted(points.strand, np.arange(len(strands) + 1))
+    found = []
+    for strand, begin, end in zip(strands, first[:-1], first[1:], strict=True):
+        kept = points.kept[begin:end]
+        role, element = strand.role[kept], strand.element[kept]
+        found.append(replace(strand, xy=points.xy[begin:end][kept], role=role, element=element))
+    return found
+
+
+def _spread(points: _Points) -> None:
+    """Shift crowded needle points, or leave them out."""
+    crowded = _crowded(points)
+    if not len(crowded):
+        return
+    cells: Cells = {}
+    waiting = np.zeros(len(points.xy), dtype=bool)
+    waiting[crowded] = True
+    reach = within_reach(points.xy, points.xy[crowded], GAP_MM + HIDDEN_SHIFTS[-1])
+    for x, y in np.unique(points.xy[reach & ~waiting], axis=0).tolist():
+        put(cells, (x, y), GAP_MM)
+    for hole in _holes(points, crowded):
+        _settle(points, hole, cells)
+
+
+def _thin(points: _Points, weight: FloatArray) -> None:
+    """Leave hidden needle points out where too many fall in one square millimetre, as far as the thread runs on."""
+    for _ in range(MOST_ROUNDS):
+        kept = np.flatnonzero(points.kept)
+        spots, counts = points.xy[kept], weight[points.strand[kept]]
+        if not may_reach(spots, counts, DENSITY_STOP, side=SQUARE_MM):
+            return
+        low, sums = window_sums(spots, counts, side=SQUARE_MM, steps=STEPS)
+        over = sums > DENSITY_STOP + 1e-9
+        if not over.any():
+            return
+        # a square stands at its lower left corner, and reaches so many steps from there
+        dense = np.zeros((over.shape[0] + STEPS - 1, over.shape[1] + STEPS - 1), dtype=bool)
+        for i in range(STEPS):
+            for j in range(STEPS):
+                dense[i : i + over.shape[0], j : j + over.shape[1]] |= over
+        cell = np.floor((points.xy[kept] - low) / (SQUARE_MM / STEPS)).astype(np.int64)
+        rows = kept[dense[cell[:, 0], cell[:, 1]] & points.free[kept] & points.hidden[kept]]
+        left_out = 0
+        for row in rows.tolist():
+            here, one, other = points.xy[[row, row - 1, row + 1]].tolist()
+            if points.kept[[row - 1, row + 1]].all() and _straight_without(tuple(here), tuple(one), tuple(other)):
+                points.kept[row] = False
+                left_out += 1
+        if not left_out:
+            return
+
+
+def _points_of(strands: Sequence[Strand]) -> _Points:
+    counts = [len(strand.xy) for strand in strands]
+    role = np.concatenate([strand.role for strand in strands])
+    hidden = (role == Role.UNDERLAY) | (role == Role.TRAVEL)
+    free = hidden.copy()
+    ends = np.cumsum(counts)
+    for strand, end in zip(strands, ends.tolist(), strict=True):
+        begin = end - len(strand.xy)
+        if strand.loose:
+            free[begin:end] = True
+            # a repeated stitch turns back at each of its holes: its corners show in the holes taken once each
+            _, once = np.unique(strand.xy, axis=0, return_index=True)
+            path = np.sort(once)
+            free[begin + path[corners_of(strand.xy[path])]] = False
+        free[[begin, end - 1]] = False
+    return _Points(
+        np.vstack([strand.xy for strand in strands]),
+        np.repeat(np.arange(len(strands)), counts),
+        hidden,
+        free,
+        np.ones(len(role), dtype=bool),
+    )
+
+
+def _crowded(points: _Points) -> NDArray[np.intp]:
+    """Free needle points that crowd another one, in order of sewing."""
+    free = np.flatnonzero(points.free)
+    if not len(free):
+        return free
+    some = np.flatnonzero(within_reach(points.xy, points.xy[free], GAP_MM))
+    pairs = some[near_pairs(points.xy[some], GAP_MM)]
+    pairs = pairs[points.free[pairs].any(axis=1)]
+    one, other = pairs.T
+    apart = np.hypot(*(points.xy[one] - points.xy[other]).T) > SAME_HOLE_MM
+    # the next along a run is as near as its stitch is long, and what lies under a run's own top may lie anywhere there
+    foreign = points.strand[one] != points.strand[other]
+    apart &= foreign | ((np.abs(one - other) > 1) & (points.hidden[one] == points.hidden[other]))
+    ends = np.unique(pairs[apart])
+    return ends[points.free[ends]]
+
+
+def _holes(points: _Points, crowded: NDArray[np.intp]) -> Iterator[list[int]]:
+    """The crowded needle points hole by hole: all that one strand has at one place."""
+    holes: dict[tuple[int, float, float], list[int]] = {}
+    for row, strand, (x, y) in zip(
+        crowded.tolist(), points.strand[crowded].tolist(), points.xy[crowded].tolist(), strict=True
+    ):
+        holes.setdefault((strand, x, y), []).append(row)
+    yield from holes.values()
+
+
+def _settle(points: _Points, hole: list[int], cells: Cells) -> None:
+    """Find a place for the needle points of one hole."""
+    xy = points.xy
+    here = (float(xy[hole[0], 0]), float(xy[hole[0], 1]))
+    if nearest(cells, here, GAP_MM) >= GAP_MM:
+        # what crowded it has moved away
+        put(cells, here, GAP_MM)
+        return
+    beside = [row + step for row in hole for step in (-1, 1)]
+    if points.kept[beside].all():
+        around = [(float(x), float(y)) for x, y in xy[beside].tolist()]
+        for place in _places(here, around[:2], hidden=bool(points.hidden[hole[0]])):
+            if nearest(cells, place, GAP_MM) >= GAP_MM and all(
+                LEAST_MM <= math.dist(place, other) <= LONGEST_MM for other in around
+            ):
+                xy[hole] = place
+                put(cells, place, GAP_MM)
+                return
+        if points.hidden[hole].all() and all(
+            _straight_without(here, one, other) for one, other in zip(around[::2], around[1::2], strict=True)
+        ):
+            points.kept[hole] = False
+            return
+    put(cells, here, GAP_MM)
+
+
+def _places(
+    here: tuple[float, float], around: list[tuple[float, float]], *, hidden: bool
+) -> Iterator[tuple[float, float]]:
+    """Places along the stitches before and after, the nearest first."""
+    for shift in HIDDEN_SHIFTS if hidden else LOOSE_SHIFTS:
+        for x, y in around:
+            length = math.dist(here, (x, y))
+            if length > shift:
+                yield here[0] + (x - here[0]) * shift / length, here[1] + (y - here[1]) * shift / length
+
+
+def _straight_without(here: tuple[float, float], one: tuple[float, float], other: tuple[float, float]) -> bool:
+    length = math.dist(one, other)
+    if not LEAST_MM <= length <= LONGEST_MM / 2:
+        return False
+    cross = (other[0] - one[0]) * (here[1] - one[1]) - (other[1] - one[1]) * (here[0] - one[0])
+    ahead = (other[0] - one[0]) * (here[0] - one[0]) + (other[1] - one[1]) * (here[1] - one[1])
+    return abs(cross) <= STRAY_MM * length and 0 <= ahead <= length**2
