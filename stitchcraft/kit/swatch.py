@@ -12,7 +12,6 @@ from typing import Final
 import numpy as np
 
 from stitchcraft.checks import check
-from stitchcraft.defaults import fabric_profile
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Level, MachineFileError, ParameterError, SpecError
 from stitchcraft.geometry.curves import turned
@@ -76,7 +75,7 @@ def build_swatch(
     """
     hoop = Hoop.parse(swatch.field)
     machine = Machine(hoops=[hoop], formats=formats)
-    stitches = plan(swatch.design(), fabric=fabric_profile(fabric).without_pull())
+    stitches = plan(swatch.design(), fabric=fabric)
     placement = centred(stitches.needle_points)
     if fit_at(stitches.needle_points, hoop, placement) is None:
         raise ParameterError("field", swatch.field, "large enough for the swatch, unturned")
