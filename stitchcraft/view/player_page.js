@@ -184,7 +184,23 @@
     picture.setPart(part());
     flags();
     goTo(0);
+    steady();
     toldStop = "";
+  }
+
+  /** Leave room for the longest of the part's texts, so that the controls stay where they are while it sews. */
+  function steady() {
+    const now = $("now"), { ends } = part();
+    now.style.minHeight = "";
+    let high = 0;
+    for (const n of [0, ...ends.slice(0, -1), ...ends.map((end) => Math.max(0, end - 1))]) {
+      const said = words(n);
+      $("who").textContent = said.who;
+      $("what").textContent = said.what;
+      high = Math.max(high, now.offsetHeight);
+    }
+    now.style.minHeight = high + "px";
+    update();
   }
 
   function flags() {
@@ -366,7 +382,7 @@
     });
     document.addEventListener("keydown", keys);
     addEventListener("beforeprint", figures);
-    new ResizeObserver(() => { picture.renew(); flags(); ask(); }).observe($("picture"));
+    new ResizeObserver(() => { picture.renew(); flags(); steady(); }).observe($("picture"));
     picture.renew();
     choose(0);
     thumbs();

@@ -68,25 +68,44 @@ def page_file(tmp_path_factory) -> Path:
     return file
 
 
+@pytest.fixture(scope="module")
+def desk(browser):
+    """One window for all tests that want nothing special of it; a page opened anew remembers nothing."""
+    context = browser.new_context(viewport={"width": 1200, "height": 900}, offline=True)
+    yield context.new_page()
+    context.close()
+
+
 @pytest.fixture
-def opened(browser, page_file):
+def opened(browser, desk, page_file):
     """Open the page; whatever it asks for or complains of fails the test."""
     contexts, faults = [], []
 
     def open_it(file: Path = page_file, **options):
-        settings = {"viewport": {"width": 1200, "height": 900}, "offline": True} | options
-        context = browser.new_context(**settings)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("request", lambda request: faults.append(request.url) if request.url != file.as_uri() else None)
-        page.on("console", lambda message: faults.append(message.text))
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on("dialog", lambda dialog: faults.append(dialog.message))
+        page = desk
+        if options:
+            contexts.append(
+                browser.new_context(**{"viewport": {"width": 1200, "height": 900}, "offline": True} | options)
+            )
+            page = contexts[-1].new_page()
+        listeners = {
+            "request": lambda request: faults.append(request.url) if request.url != file.as_uri() else None,
+            "console": lambda message: faults.append(message.text),
+            "pageerror": lambda error: faults.append(str(error)),
+            "dialog": lambda dialog: faults.append(dialog.message),
+        }
+        for event, listener in listeners.items():
+            page.on(event, listener)
+        heard.append((page, listeners))
         page.goto(file.as_uri())
         settle(page)
         return page
 
+    heard = []
     yield open_it
+    for page, listeners in heard:
+        for event, listener in listeners.items():
+            page.remove_listener(event, listener)
     for context in contexts:
         context.close()
     assert faults == []
@@ -324,6 +343,20 @@ def test_moves_and_cuts_are_shown_and_can_be_hidden(opened):
     assert bottom - top > 0.85 * (blue[3] - blue[1])  # the move
 
 
+def test_controls_stay_where_they_are_while_it_sews(opened, tmp_path):
+    plan = two_stops()
+    long = PlanStop(Purpose.SEAM, Thread(RED, "seam"), "Lay the back on its ticks and smooth it from the middle. " * 6)
+    plan = StitchPlan(plan.name, plan.xy, plan.kind, plan.stop, plan.role, plan.element, (plan.stops[0], long))
+    file = tmp_path / "long.html"
+    file.write_text(player_html("long", [PlayerPart(plan)]), encoding="utf-8")
+    page = opened(file, viewport={"width": 400, "height": 900})
+    slider, places = page.get_by_role("slider"), set()
+    for n in (0, 1, 599, 600, 601):
+        slider.fill(str(n))
+        places.add(page.evaluate("document.getElementById('place').offsetTop"))
+    assert len(places) == 1
+
+
 def test_phone_has_no_sideways_scroll_and_takes_two_fingers(opened):
     page = bare(opened(viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2))
     assert page.evaluate("[document.documentElement.scrollWidth, innerWidth]") == [360, 360]
@@ -399,12 +432,20 @@ def test_what_happens_is_said_but_not_at_every_stitch(opened):
 def test_reduced_motion_moves_twice_a_second(opened):
     page = opened(reduced_motion="reduce")
     page.evaluate(
-        "() => { window.places = new Set(); const look = () => { places.add(document.getElementById('place').value); "
-        "requestAnimationFrame(look); }; look(); }"
+        """() => {
+          const slider = document.getElementById('place');
+          let at = slider.value;
+          window.times = [];
+          const look = time => {
+            if (slider.value !== at) { at = slider.value; times.push(time); }
+            requestAnimationFrame(look);
+          };
+          requestAnimationFrame(look);
+        }"""
     )
     page.get_by_role("button", name="Sew", exact=True).click()
-    page.wait_for_timeout(1200)
-    assert 2 <= page.evaluate("places.size") <= 4
+    until(page, lambda: page.evaluate("times.length") >= 3)
+    assert np.diff(page.evaluate("times")).min() > 450
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
