@@ -24,6 +24,11 @@ IMAGES_2021: Final = "Images (UK), May 2021"
 IMAGES_2022: Final = "Images (UK), February 2022, p. 69"
 
 
+STANDARD_WEIGHT: Final = 40.0
+"""The thread weight that spacings and limits are stated for. A weight number counts lengths to a mass, so that a
+thread's cross-section, and with it what a penetration asks of the cloth, goes with 40 / weight (derived)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Default:
     """A number, what it is, and where it comes from."""
@@ -118,6 +123,15 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
     "shared_hole": Default(0.2, "holes of lines nearer than this become one: half the width of a thread", COMMON),
     "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
+    "needle_aim": Default(
+        0.35,
+        "that gap as planned: rounding to 0.1 mm may bring two needle points nearer by 0.14, mostly by 0.05",
+        "derived",
+    ),
+    "needles_close_share": Default(
+        0.05, "share of a stop's needle points nearer than that gap to another, past which it is said", COMMON
+    ),
+    "needles_close_fewest": Default(12, "so few needle points that crowd are no fault of the layout", COMMON),
     "fill_narrowest": Default(0.8, "an area nowhere wider is sewn as a run along its middle", IMAGES_2021),
     "fill_narrow_run": Default(2.0, "stitch length of that run (1.5 to 2 at best)", PRINTWEAR_2016),
     "row_end_shortest": Default(1.0, "shortest stitch at the end of a fill row", "Printwear, December 2016, p. 30"),
@@ -127,7 +141,9 @@ PLANNING: Final[dict[str, Default]] = {
     "sheet_margin": Default(
         25.0, "bare cloth around the stitching, out to the frame, in the model of how cloth is drawn together", COMMON
     ),
-    "density_stop": Default(18.0, "penetrations in any 1 mm2 past which the cloth is likely cut", COMMON),
+    "density_stop": Default(
+        18.0, "penetrations in any 1 mm2, with 40-weight thread, past which the cloth is likely cut", COMMON
+    ),
 }
 
 DECORATION: Final[dict[str, Default]] = {
