@@ -183,7 +183,7 @@ def _overview(sheet: Sheet) -> Flowable:
     hoopings = sum(one.times for one in sheet.parts)
     rows.append(["", "In all", f"{hoopings} hoopings", "", "", "", f"{machine_total:.0f} + {hands_total:.0f}"])
     head = ["", "Part", "How often", "Field, mm", "In the field", "Stitches", "Minutes, machine + hands"]
-    return table(head, rows, [7, 28, 52, 18, 31, 17, 27], right=[5, 6])
+    return table(head, rows, [7, 27, 51, 17, 35, 17, 26], right=[5, 6])
 
 
 # -- materials ------------------------------------------------------------------------------------------

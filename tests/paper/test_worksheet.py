@@ -280,3 +280,16 @@ def test_long_and_odd_names_still_make_a_sheet(named, name):
         assert 3 < len(pdf.pages) < 12
         for char in pdf.pages[0].chars:
             assert char["x1"] < pdf.pages[0].width - 14
+
+
+def test_how_often_and_where_a_part_is_sewn_is_said_in_its_heading(words, clutch_words):
+    for heading in (
+        "1 Tab back: sew once, on its own cloth Field",
+        "4 Shaping marks: sew 4 times, on the front and the back panel, 2 on each Field",
+        "5 Connector front: sew once, on the front panel Field",
+        "7 Corner left: sew twice, on the front and the back panel Field",
+    ):
+        # the picture and its caption stand between the heading and its facts
+        before, after = heading.rsplit(" ", 1)
+        assert f"{before} Seen from above" in words or f"{before} {after}" in words
+    assert "Snap mark: sew once, on the front panel" in clutch_words
