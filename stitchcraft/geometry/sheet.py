@@ -97,6 +97,9 @@ class Sheet:
         x, y = np.meshgrid(np.arange(self.across + 1), np.arange(self.up + 1))
         clamped = ((x == 0) | (x == self.across) | (y == 0) | (y == self.up)).ravel()
         self._free = np.flatnonzero(~np.repeat(clamped, 2))
+        self._size = 2 * (self.across + 1) * (self.up + 1)
+        self._weight = float(self.cell.prod()) / 4
+        self._bare: Any = None
 
     def shares(self, polygon: shapely.Polygon | shapely.MultiPolygon) -> FloatArray:
         """Which share of each cell a shape covers, (cells,), row by row from the lower left, exact."""
@@ -123,10 +126,6 @@ class Sheet:
         Raises:
             ParameterError: If a patch reaches past the frame.
         """
-        # the solver is loaded with the first sheet: planning without one needs none
-        from scipy.sparse import csc_matrix
-        from scipy.sparse.linalg import splu
-
         frame = shapely.box(*self.frame)
         strain, stiff = np.zeros((self.across * self.up, 3)), np.ones(self.across * self.up)
         for patch in patches:
@@ -137,19 +136,30 @@ class Sheet:
             cos, sin = math.cos(along), math.sin(along)
             strain -= patch.strain * share[:, None] * np.array([cos * cos, sin * sin, 2 * cos * sin])
             stiff += patch.stiffening * share
-        size = 2 * (self.across + 1) * (self.up + 1)
-        weight = float(self.cell.prod()) / 4
-        one: Any = sum(bend.T @ self._elastic @ bend for bend in self._bends) * weight
+        pulls = (strain * stiff[:, None]) @ self._elastic @ sum(self._bends) * self._weight
+        force = np.bincount(self._unknowns.ravel(), weights=pulls.ravel(), minlength=self._size)
+        moved = np.zeros(self._size)
+        moved[self._free] = self._factors(stiff).solve(force[self._free])
+        return moved.reshape(self.up + 1, self.across + 1, 2)
+
+    def _factors(self, stiff: FloatArray) -> Any:
+        """Factors of the stiffness matrix; those of the bare sheet are kept, since most patches do not stiffen it."""
+        # the solver is loaded with the first sheet: planning without one needs none
+        from scipy.sparse import csc_matrix
+        from scipy.sparse.linalg import splu
+
+        bare = bool((stiff == 1).all())
+        if bare and self._bare is not None:
+            return self._bare
+        one: Any = sum(bend.T @ self._elastic @ bend for bend in self._bends) * self._weight
         rows, columns = np.repeat(self._unknowns, 8, axis=1).ravel(), np.tile(self._unknowns, (1, 8)).ravel()
-        matrix = csc_matrix(((stiff[:, None, None] * one).ravel(), (rows, columns)), (size, size))
-        pulls = (strain * stiff[:, None]) @ self._elastic @ sum(self._bends) * weight
-        force = np.bincount(self._unknowns.ravel(), weights=pulls.ravel(), minlength=size)
-        moved = np.zeros(size)
+        matrix = csc_matrix(((stiff[:, None, None] * one).ravel(), (rows, columns)), (self._size, self._size))
         inner = matrix[self._free][:, self._free]
         # the matrix is symmetric and positive: this order keeps its factors sparse
         factors = splu(inner, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}, diag_pivot_thresh=0.0)
-        moved[self._free] = factors.solve(force[self._free])
-        return moved.reshape(self.up + 1, self.across + 1, 2)
+        if bare:
+            self._bare = factors
+        return factors
 
     def at(self, moved: FloatArray, points: ArrayLike) -> FloatArray:
         """How far points within the frame move, (n, 2) mm, between the nodes of `displacement`."""
