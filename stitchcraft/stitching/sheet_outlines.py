@@ -8,6 +8,7 @@ import shapely
 
 from stitchcraft.defaults import PLANNING, FabricProfile
 from stitchcraft.design import Area, Design, Element, Fill
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.sheet import Patch, Sheet, precompensated
 from stitchcraft.stitching.fill_sections import angle_of_fewest_sections
 from stitchcraft.stitching.layers import shape_of
@@ -34,8 +35,10 @@ def drawn_against_strain(design: Design, profile: FabricProfile) -> Design:
     styles: list[Fill] = []
     for number, stop in enumerate(design.stops):
         for index, element in enumerate(stop.elements):
-            if isinstance(element, Area) and isinstance(element.stitch, Fill) and shape_of(element).area > 0:
-                shape = _polygons(shape_of(element))
+            if isinstance(element, Area) and isinstance(element.stitch, Fill):
+                shape = shapely.MultiPolygon(polygons_of(shape_of(element)))
+                if shape.is_empty:
+                    continue
                 styles.append(_settled(element.stitch, shape, profile))
                 patches.append(Patch(shape, float(styles[-1].angle or 0.0), profile.strain, profile.stiffening))
                 spots.append((number, index))
@@ -63,8 +66,3 @@ def _frame(design: Design) -> tuple[float, float, float, float]:
     left, bottom, right, top = shapely.total_bounds(everything).tolist()
     margin = PLANNING["sheet_margin"].value
     return (left - margin, bottom - margin, right + margin, top + margin)
-
-
-def _polygons(shape: shapely.Geometry) -> shapely.MultiPolygon:
-    parts = [part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon)]
-    return shapely.MultiPolygon(parts)

@@ -128,3 +128,30 @@ def test_strain_leaves_satin_and_lines_alone_and_all_fills_act_on_one_sheet():
 def test_a_fill_keeps_the_angle_that_it_would_have_chosen():
     long = Area(shapely.box(-40, -10, 40, 10), Fill())
     assert np.ptp(sewn(long, fabric=replace(PLAIN, strain=0.05)).needle_points[:, 0]) > 80.5
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        shapely.Polygon([(0, 0), (20, 20), (20, 0), (0, 20)]),  # crosses itself
+        shapely.Polygon([(0, 0), (30, 0), (30, 20), (15, 0.3), (0, 20)]),  # a neck of 0.3 mm
+        shapely.MultiPolygon([shapely.box(0, 0, 10, 10), shapely.box(10.05, 0, 20, 10)]),  # a gap of 0.05 mm
+        shapely.MultiPolygon([shapely.box(0, 0, 10, 10), shapely.box(10, 10, 20, 20)]),  # parts that touch
+        shapely.box(0, 0, 20, 20).difference(shapely.box(0.02, 5, 15, 15)),  # a wall of 0.02 mm
+        shapely.box(0, 0, 2, 2),
+        shapely.Point(0, 0).buffer(20, quad_segs=2000),
+    ],
+    ids=["crossing", "neck", "gap", "touching", "wall", "tiny", "many points"],
+)
+def test_awkward_shapes_are_reshaped_too(shape):
+    strained, plain = (
+        sewn(Area(shape, Fill(angle=0)), fabric=fabric) for fabric in (replace(PLAIN, strain=0.05, stiffening=2), PLAIN)
+    )
+    away = np.array(strained.bounds) - np.array(plain.bounds)
+    assert np.abs(away).max() < 0.05 * 40
+    assert strained.stitches == pytest.approx(plain.stitches, rel=0.15)
+
+
+def test_a_design_whose_fill_has_no_area_is_as_it_was():
+    line = Area(shapely.Polygon([(0, 0), (5, 0), (9, 0)]), Fill())
+    assert sewn(bar(0), line, fabric=replace(PLAIN, strain=0.05)).stitches == sewn(bar(0), fabric=PLAIN).stitches
