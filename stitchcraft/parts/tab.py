@@ -67,7 +67,7 @@ class ClosureTab:
 
     def __post_init__(self) -> None:
         for key, low, high in (
-            ("width", 15, 500), ("length", 15, 1000), ("insertion", 2, 100), ("seam_stitch", 0.8, 5),
+            ("width", 15, 500), ("length", 15, 1000), ("insertion", 2, 100), ("seam_stitch", 0.5, 5),
         ):  # fmt: skip
             object.__setattr__(self, key, length_between(getattr(self, key), name=f"tab.{key}", low=low, high=high))
         for key, low, high in (("tip_depth", 1, 500), ("tip_radius", 0, 100), ("waist", 5, 500)):
