@@ -44,8 +44,8 @@
     if (waits) return { waits, who: "Hands, before stop " + (stop + 1) + ":", what: stops[stop].before || thread(stops, stop) };
     const done = n - first, of = ends[stop] - first;
     return {
-      waits, who: "Stop " + (stop + 1) + " of " + stops.length + ":",
-      what: stops[stop].sews + ", " + stops[stop].thread + ". " + count(done) + " of " + count(of) + " stitches.",
+      waits, who: "Stop " + (stop + 1) + " of " + stops.length + ", " + stops[stop].thread + ":",
+      what: stops[stop].sews + ". " + count(done) + " of " + count(of) + " stitches.",
     };
   }
 

@@ -2,6 +2,7 @@
 
 import io
 import os
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -165,7 +166,7 @@ def place(page) -> int:
 
 def test_browser_is_new_enough():
     version = subprocess.run([chromium(), "--version"], capture_output=True, text=True, check=True).stdout
-    assert int(version.split()[1].split(".")[0]) >= 110  # findLast, roundRect, :has
+    assert int(re.search(r"(\d+)\.", version)[1]) >= 110  # findLast, roundRect, :has
 
 
 def test_picture_follows_the_slider(opened):
