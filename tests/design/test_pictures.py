@@ -93,6 +93,14 @@ def test_a_plan_that_begins_with_a_stitch_is_drawn_from_there():
     assert [path.tolist() for path in sewn.strokes(0)] == [[[0, 0], [1, 0], [2, 0]]]
 
 
+def test_the_way_to_the_first_stitch_is_not_drawn():
+    row = np.array([[10, 0], [20, 0], [30, 0], [31, 0], [40, 0], [41, 0], [41, 0]])
+    kinds = [Kind.JUMP, Kind.JUMP, Kind.STITCH, Kind.STITCH, Kind.JUMP, Kind.STITCH, Kind.END]
+    zeros = np.zeros(7)
+    sewn = StitchPlan("", row, kinds, zeros, zeros, zeros, plan(drawn()).stops[:1])
+    assert [path.tolist() for path in sewn.strokes(0, kind=Kind.JUMP)] == [[[31, 0], [40, 0]]]
+
+
 def test_a_plan_counts_the_stitches_of_each_stop():
     sewn = plan(drawn())
     counts = [len(sewn.points_of(number)) for number in range(3)]
