@@ -56,6 +56,8 @@ BAG: Final[dict[str, Default]] = {
     "strap_spacing_most": Default(
         152.4, "widest strap spacing by default (6 in): a bridge over it still fits a 130x180 field", COMMON
     ),
+    "strap_turn": Default(12.7, "folded under at each end of a strap (1/2 in)", COMMON),
+    "basted_inside": Default(1.5, "a basting line nearer to the raw edge than the seam that hides it", COMMON),
     "strap_width": Default(25.4, "width of a strap (1 in)", COMMON),
     "hoop_margin": Default(40.0, "cloth past the sewing field on each side, for the frame to hold", COMMON),
     "laid_margin": Default(12.7, "cloth laid on in the hoop past its placement line, all round (1/2 in)", COMMON),
@@ -129,7 +131,9 @@ PLANNING: Final[dict[str, Default]] = {
         "derived",
     ),
     "needles_close_share": Default(
-        0.05, "share of a stop's needle points nearer than that gap to another, past which it is said", COMMON
+        0.05,
+        "share of a stop's needle points nearer than half a thread's width to another, past which it is said",
+        COMMON,
     ),
     "needles_close_fewest": Default(12, "so few needle points that crowd are no fault of the layout", COMMON),
     "fill_narrowest": Default(0.8, "an area nowhere wider is sewn as a run along its middle", IMAGES_2021),
