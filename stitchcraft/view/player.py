@@ -89,17 +89,19 @@ def player_html(title: str, parts: Sequence[PlayerPart], *, machine: Machine | N
         if not part.plan.stitches:
             raise ParameterError("parts", part.plan.name, "parts with at least one stitch")
     used = machine if machine is not None else Machine()
-    style, picture, page = (_file(f"player_{name}") for name in ("page.css", "picture.js", "page.js"))
+    names = ("page.css", "sewing.js", "picture.js", "page.js")
+    style, sewing, picture, page = (_file(f"player_{name}") for name in names)
     data = {"speed": used.speed, "parts": [_data(part) for part in parts]}
     values = {
         "POLICY": (
             f"default-src 'none'; img-src data:; style-src {_digest(style)}; "
-            f"script-src {_digest(picture)} {_digest(page)}; base-uri 'none'; form-action 'none'"
+            f"script-src {_digest(sewing)} {_digest(picture)} {_digest(page)}; base-uri 'none'; form-action 'none'"
         ),
         "TITLE": html_text(title),
         "STYLE": style,
         "WORK": "\n".join(_section(number, part, used) for number, part in enumerate(parts, 1)),
         "DATA": _json(data),
+        "SEWING": sewing,
         "PICTURE": picture,
         "PAGE": page,
     }

@@ -175,7 +175,7 @@ def test_page_forbids_requests_and_every_script_and_style_but_its_own():
 
     assert rules["style-src"] == digest(page.raw["style"][0])
     assert rules["script-src"].split() == [digest(script) for script in page.raw["script"][1:]]
-    assert [attrs.get("type") for tag, attrs in page.tags if tag == "script"] == ["application/json", None, None]
+    assert [attrs.get("type") for tag, attrs in page.tags if tag == "script"] == ["application/json", None, None, None]
 
 
 def test_page_names_no_other_file_or_place():
