@@ -23,10 +23,10 @@ SEARCHED_UP_TO = 160
 
 TURNS_PER_SECTION = 600
 MOST_WORK = 4_000_000
-FEWEST_TURNS = 3000
+FEWEST_PER_SECTION = 70
 """Above some 19 sections, those of six holes, the turns go down with the square of the sections, but no lower than
-this: the search around 12 holes takes some 40 ms. Five times as many turns save a tenth of the travel around 12 holes, and a
-quarter around 30, by measuring."""
+this: the search around 12 holes then takes some 40 ms. Five times as many turns save a tenth of the travel there, by
+measuring."""
 
 SHARE_WORTH_ALL = 0.02
 """With less travel than this share of the rows to begin with, the search is shorter in proportion."""
@@ -85,9 +85,8 @@ def order_of_sections(
     tour = min((_with_sides(costs, _tree(travel, root)) for root in _roots(count)), key=costs.total)
     if search and count <= SEARCHED_UP_TO:
         share = costs.total(tour) / max(float((travel.rows.high - travel.rows.low).sum()), 1e-9)
-        turns = int(
-            min(max(FEWEST_TURNS, MOST_WORK / count**2), TURNS_PER_SECTION * count) * min(1.0, share / SHARE_WORTH_ALL)
-        )
+        fewer = max(MOST_WORK / count**2, FEWEST_PER_SECTION * count)
+        turns = int(min(fewer, TURNS_PER_SECTION * count) * min(1.0, share / SHARE_WORTH_ALL))
         tour = improved(costs, tour, chance=random.Random(seed), turns=turns)
     return [Sewn(section, mode >> 1, mode & 1) for section, mode in tour]
 
