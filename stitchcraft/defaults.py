@@ -373,3 +373,6 @@ PALETTE: Final[dict[str, str]] = {
     "accent": "#2f5d62", "edge": "#d9a441", "detail": "#f2efe6", "mark": "#3a3a3a", "seam": "#8a8f98",
 }  # fmt: skip
 """Thread colours of a kit that names none; our own choice."""
+
+CLOTH: Final = "#e9e4da"
+"""Colour of the cloth behind a picture; our own choice."""

@@ -7,12 +7,12 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.geometry.curves import FloatArray, arc
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch
 from stitchcraft.units import both_text
 
 _GROUND: Final = "#ffffff"
-_CLOTH: Final = "#e9e4da"
 _TRIM: Final = "#c9c0b1"
 _LINE: Final = "#57503f"
 _MARK: Final = "#2f5d62"
@@ -54,7 +54,7 @@ class PanelSketch:
         sketch = Sketch()
         unit = max(self.width, self.height) / 100
         self._straps(sketch, unit)
-        sketch.area([self._outline(self.seam, self.top_seam)], fill=_CLOTH, stroke=_LINE, width=0.25 * unit)
+        sketch.area([self._outline(self.seam, self.top_seam)], fill=CLOTH, stroke=_LINE, width=0.25 * unit)
         if self.binding:
             half = self.width / 2 + self.seam
             band = (-half, -self.binding, half, 0.0)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design.elements import Element, Purpose, Thread
-from stitchcraft.design.sketches import GROUND, draw_elements, key, number_stops, start_of
+from stitchcraft.design.sketches import draw_elements, key, number_stops, start_of
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch
 
 
@@ -39,11 +40,14 @@ class Design:
         name: Name of the part, such as ``"tab-front"``.
         stops: Colour stops in the order of sewing.
         origin: The point, mm, that the template's crosshair takes.
+        basted_at: Which stop, by index, a basting box goes before, if there is one: the first that finds all
+            the cloth in the hoop.
     """
 
     name: str
     stops: tuple[Stop, ...]
     origin: tuple[float, float] = (0.0, 0.0)
+    basted_at: int = 0
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "stops", tuple(self.stops))
@@ -62,7 +66,7 @@ class Design:
         left, bottom, right, top = sketch.bounds
         number_stops(sketch, [start_of(stop.elements[0]) for stop in stops])
         key(sketch, [(stop.thread.colour, _words(stop)) for stop in stops], (right - left, top - bottom))
-        return sketch.svg(self.name, margin=4.0, ground=GROUND, widest=PAGE_MM)
+        return sketch.svg(self.name, margin=4.0, ground=CLOTH, widest=PAGE_MM)
 
 
 def _words(stop: Stop) -> str:

@@ -9,8 +9,9 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design.elements import FloatArray, Purpose, Thread
-from stitchcraft.design.sketches import GROUND, draw_stitches, key, number_stops
+from stitchcraft.design.sketches import draw_stitches, key, number_stops
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch
 
 
@@ -191,4 +192,4 @@ class StitchPlan:
             return None
         sketch = Sketch()
         self.draw_on(sketch)
-        return sketch.svg(f"{self.name}: {self.stitches} stitches", margin=4.0, ground=GROUND, widest=PAGE_MM)
+        return sketch.svg(f"{self.name}: {self.stitches} stitches", margin=4.0, ground=CLOTH, widest=PAGE_MM)

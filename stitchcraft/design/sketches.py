@@ -9,12 +9,10 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design.elements import Area, Column, DoubleRun, Element, FloatArray, Line, Running, Triple
 from stitchcraft.geometry.sketch import Sketch, simplified
 from stitchcraft.units import inch_text, mm_text
-
-GROUND: Final = "#e9e4da"
-"""The cloth behind a drawing."""
 
 _INK: Final = "#303030"
 _CASING: Final = "#6b6458"
@@ -65,14 +63,12 @@ def number_stops(sketch: Sketch, starts: Sequence[FloatArray]) -> None:
     """
     scale = _scale(sketch)
     taken: list[FloatArray] = []
-    for number, start in enumerate(starts, 1):
-        spot = next(
-            spot for spot in _spots(start, 4.2 * scale)
-            if all(math.dist(spot, other) > 4.0 * scale for other in taken)
-        )  # fmt: skip
-        taken.append(spot)
-        if math.dist(spot, start) > 0:
-            sketch.lines([np.array([start, spot])], stroke=_INK, width=0.2 * scale)
+    for start in starts:
+        spots = _spots(start, 4.2 * scale)
+        taken.append(next(spot for spot in spots if all(math.dist(spot, other) > 4.0 * scale for other in taken)))
+    leads = [np.array(lead) for lead in zip(starts, taken, strict=True) if math.dist(*lead) > 0]
+    sketch.lines(leads, stroke=_INK, width=0.2 * scale)
+    for number, spot in enumerate(taken, 1):
         _badge(sketch, (float(spot[0]), float(spot[1])), number, scale)
 
 
@@ -135,7 +131,7 @@ def _scale(sketch: Sketch) -> float:
 
 
 def _faint(colour: str) -> bool:
-    one, other = sorted((_luminance(colour), _luminance(GROUND)))
+    one, other = sorted((_luminance(colour), _luminance(CLOTH)))
     return (other + 0.05) / (one + 0.05) < _LEAST_CONTRAST
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
@@ -135,7 +136,7 @@ def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
     canvas = Canvas((0.0, y - row_height - gap - label, row_width, 0.0), pixels_per_mm=WIDTH_PX / row_width)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
-        canvas.polygon(box, "#e9e4da")
+        canvas.polygon(box, CLOTH)
         moved = StitchPlan(
             one.plan.name, one.plan.xy + [x - left, y - top], one.plan.kind, one.plan.stop, one.plan.role,
             one.plan.element, one.plan.stops,

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from stitchcraft.checks import check
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Level, MachineFileError, ParameterError, SpecError
 from stitchcraft.geometry.curves import turned
@@ -131,7 +132,7 @@ def record_of(sewn: SewnSwatch) -> dict[str, object]:
 def swatch_png(sewn: SewnSwatch) -> bytes:
     """Draw the swatch as sewn, with a line across each thing to measure where the ruler goes."""
     left, bottom, right, top = sewn.plan.bounds
-    canvas = Canvas((left - 4, bottom - 4, right + 4, top + 4), pixels_per_mm=12.0, ground="#e9e4da")
+    canvas = Canvas((left - 4, bottom - 4, right + 4, top + 4), pixels_per_mm=12.0, ground=CLOTH)
     draw_thread(canvas, sewn.plan)
     for one in sewn.swatch.to_measure:
         if one.kind == "ruler":

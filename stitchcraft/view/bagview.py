@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.geometry.curves import closed, turned
 from stitchcraft.machine import Placement
@@ -64,7 +65,7 @@ class BagPicture:
     parts: Sequence[PlacedPlan] = field(default_factory=tuple)
     straps_mm: tuple[float, float] = (0.0, 0.0)
     landing_mm: float = 0.0
-    cloth: str = "#e9e4da"
+    cloth: str = CLOTH
     trim: str = "#a89f91"
 
 

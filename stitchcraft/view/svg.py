@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.sketch import Sketch
 from stitchcraft.machine import Hoop, Placement
-from stitchcraft.view.thread import CLOTH
 
 
 def plan_svg(

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import CLOTH
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.view.canvas import Canvas, Colour, rgb
@@ -15,7 +16,6 @@ THREAD_MM: Final = {40: 0.40, 60: 0.32, 30: 0.46, 12: 0.70}
 """Width that a thread of a weight covers; 0.4 mm for 40 weight (E. Campbell, mrxstitch.com/pull-compensation), the
 others scaled by the square root of their tex."""
 
-CLOTH: Final = "#e9e4da"
 _LIGHT_DEG: Final = 60.0  # thread that runs across this direction catches the light
 
 
