@@ -6,7 +6,7 @@
   const data = JSON.parse($("data").textContent);
   const parts = data.parts.map(readPart);
   const calm = matchMedia("(prefers-reduced-motion: reduce)");
-  const picture = new Picture($("picture"), colours);
+  const picture = new Picture($("stage"), colours);
   const ROLES = ["", "underlay, ", "on the way, ", "lock, "];
   const PACES = [1, 5, 20, 100, 400];
   const state = { part: 0, n: 0, exact: 0, sewing: false, last: 0, asked: false, wentAt: 0 };
@@ -58,7 +58,7 @@
     $("place").value = n;
     if (!state.sewing) { // readers of the screen follow what stands still; the stops are said while it sews
       $("place").setAttribute("aria-valuetext", "stitch " + count(n) + " of " + count(total));
-      $("picture").setAttribute("aria-label", raw.name + " in its field, " + count(n) + " of " + count(total) + " stitches sewn");
+      $("stage").setAttribute("aria-label", raw.name + " in its field, " + count(n) + " of " + count(total) + " stitches sewn");
     }
     $("now").classList.toggle("hands", said.waits);
     $("who").textContent = said.who;
@@ -170,8 +170,8 @@
     state.asked = false;
     if (state.sewing) advance(time);
     if (picture.frame(time) || state.sewing) ask();
-    if ($("picture").ariaBusy !== String(picture.busy)) $("picture").ariaBusy = picture.busy;
-    $("picture").classList.toggle("near", !picture.fitted);
+    if ($("stage").ariaBusy !== String(picture.busy)) $("stage").ariaBusy = picture.busy;
+    $("stage").classList.toggle("near", !picture.fitted);
   }
 
   // ---- parts ---------------------------------------------------------------------------------------------------
@@ -280,13 +280,13 @@
 
   // ---- hands on the page ---------------------------------------------------------------------------------------
 
-  const middle = () => { const box = $("picture").getBoundingClientRect(); return [box.width / 2, box.height / 2]; };
+  const middle = () => { const box = $("stage").getBoundingClientRect(); return [box.width / 2, box.height / 2]; };
   function zoom(factor, at = middle()) { picture.zoom(factor, ...at); ask(); }
   function whole() { picture.fit(); ask(); }
   function pan(dx, dy) { picture.pan(dx, dy); ask(); }
 
   function pointers() {
-    const canvas = $("picture"), held = new Map();
+    const canvas = $("stage"), held = new Map();
     const at = (event) => { const box = canvas.getBoundingClientRect(); return [event.clientX - box.left, event.clientY - box.top]; };
     const spread = () => { const [a, b] = [...held.values()]; return [Math.hypot(a[0] - b[0], a[1] - b[1]), (a[0] + b[0]) / 2, (a[1] + b[1]) / 2]; };
     canvas.addEventListener("pointerdown", (event) => {
@@ -331,7 +331,7 @@
     const arrows = { ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
     if (tag === "SELECT") return;
     let act = null;
-    if (on === $("picture") && event.key in arrows) act = () => pan(...arrows[event.key].map((v) => v * 40));
+    if (on === $("stage") && event.key in arrows) act = () => pan(...arrows[event.key].map((v) => v * 40));
     else if (event.key === " " && !["BUTTON", "SUMMARY"].includes(tag) && on.type !== "checkbox" && on.type !== "radio") act = toggle;
     else if (event.key === "ArrowLeft" && on.type !== "radio") act = () => step(event.shiftKey ? -10 : -1);
     else if (event.key === "ArrowRight" && on.type !== "radio") act = () => step(event.shiftKey ? 10 : 1);
@@ -382,7 +382,7 @@
     });
     document.addEventListener("keydown", keys);
     addEventListener("beforeprint", figures);
-    new ResizeObserver(() => { picture.renew(); flags(); steady(); }).observe($("picture"));
+    new ResizeObserver(() => { picture.renew(); flags(); steady(); }).observe($("stage"));
     picture.renew();
     choose(0);
     thumbs();

@@ -45,7 +45,7 @@ DRAG = """async ms => {
   return times;
 }"""
 ZOOM = """async ms => {
-  const picture = document.getElementById('picture'), times = [];
+  const picture = document.getElementById('stage'), times = [];
   await new Promise(done => {
     const tick = time => {
       times.push(time);

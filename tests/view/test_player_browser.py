@@ -116,7 +116,7 @@ def settle(page) -> None:
     """Wait until the picture is drawn to the end, and on the screen."""
     page.evaluate(
         """() => new Promise((done, fail) => {
-          const picture = document.getElementById('picture'), end = performance.now() + 10000;
+          const picture = document.getElementById('stage'), end = performance.now() + 10000;
           const look = () => {
             if (performance.now() > end) fail(new Error('the picture is still not drawn'));
             else requestAnimationFrame(picture.ariaBusy === 'false' ? done : look);
@@ -138,7 +138,7 @@ def until(page, holds) -> None:
 def pixels(page) -> np.ndarray:
     """What the picture shows, (height, width, 3)."""
     settle(page)
-    return np.asarray(Image.open(io.BytesIO(page.locator("#picture").screenshot())).convert("RGB"), dtype=int)
+    return np.asarray(Image.open(io.BytesIO(page.locator("#stage").screenshot())).convert("RGB"), dtype=int)
 
 
 def near(image: np.ndarray, colour: str) -> np.ndarray:
@@ -262,7 +262,7 @@ def test_keys_step_sew_zoom_and_open_the_help(opened):
     assert not np.array_equal(pixels(page), whole)
     after("0")
     assert np.array_equal(pixels(page), whole)
-    page.locator("#picture").focus()
+    page.locator("#stage").focus()
     at = place(page)
     assert after("ArrowRight") == at
     assert not np.array_equal(pixels(page), whole)
@@ -289,7 +289,7 @@ def test_drag_moves_the_picture_with_the_hand(opened):
     page = bare(opened())
     page.get_by_role("slider").fill("600")
     before = box(near(pixels(page), BLUE))
-    frame = page.locator("#picture").bounding_box()
+    frame = page.locator("#stage").bounding_box()
     x, y = frame["x"] + 200, frame["y"] + 200
     page.mouse.move(x, y)
     page.mouse.down()
@@ -303,7 +303,7 @@ def test_wheel_zooms_about_the_pointer(opened):
     page = bare(opened())
     page.get_by_role("slider").fill("600")
     before = box(near(pixels(page), BLUE))
-    frame = page.locator("#picture").bounding_box()
+    frame = page.locator("#stage").bounding_box()
     # the pointer on the lower left corner of the rows: it stays there
     page.mouse.move(frame["x"] + before[0], frame["y"] + before[3])
     page.mouse.wheel(0, -120)
@@ -363,8 +363,8 @@ def test_phone_has_no_sideways_scroll_and_takes_two_fingers(opened):
     assert page.evaluate("[document.documentElement.scrollWidth, innerWidth]") == [360, 360]
     page.get_by_role("slider").fill("600")
     before = box(near(pixels(page), BLUE))
-    page.locator("#picture").scroll_into_view_if_needed()
-    frame = page.locator("#picture").bounding_box()
+    page.locator("#stage").scroll_into_view_if_needed()
+    frame = page.locator("#stage").bounding_box()
     session = page.context.new_cdp_session(page)
     x, y = frame["x"] + frame["width"] / 2, frame["y"] + frame["height"] / 2
     for kind, apart in (
@@ -461,7 +461,7 @@ def test_paper_gets_the_steps_of_every_part_and_no_controls(opened):
     page.emulate_media(media="print")
     assert page.locator("#part-1").is_visible()
     assert page.locator("#part-2").is_visible()
-    for control in ("#picture", "#buttons", "#place", "#parts", ".sews button >> nth=0"):
+    for control in ("#stage", "#buttons", "#place", "#parts", ".sews button >> nth=0"):
         assert page.locator(control).is_hidden(), control
     page.emulate_media(media="screen")
     assert page.pdf().startswith(b"%PDF")
