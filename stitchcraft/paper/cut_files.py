@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from xml.etree import ElementTree as ET
+from typing import Final
 
 import numpy as np
 import shapely
 
+from stitchcraft.geometry.sketch import Sketch
 from stitchcraft.paper.pieces import Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
+
+_PAD: Final = 1.0
+"""Around a piece, mm: room for half the line's width, so that a viewer does not clip it."""
 
 
 def cut_files(sheet: Sheet) -> dict[str, str]:
@@ -26,24 +30,12 @@ def cut_files(sheet: Sheet) -> dict[str, str]:
 
 
 def _svg(piece: Piece, shape: shapely.Polygon) -> str:
-    left, bottom, right, top = shape.bounds
-    # room for half the line's width, so that a viewer does not clip it
-    pad = 1.0
-    width, height = right - left + 2 * pad, top - bottom + 2 * pad
-    root = ET.Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "width": f"{width:.3f}mm", "height": f"{height:.3f}mm",
-        "viewBox": f"0 0 {width:.3f} {height:.3f}",
-    })  # fmt: skip
-    ET.SubElement(root, "title").text = f"{piece.title}: {piece.note}"
-    code = []
-    for ring in (shape.exterior, *shape.interiors):
-        points = (np.asarray(ring.coords)[:-1] - [left - pad, top + pad]) * [1.0, -1.0]
-        code.append("M" + " L".join(f"{x:.3f} {y:.3f}" for x, y in points.tolist()) + " Z")
-    ET.SubElement(root, "path", {
-        "d": " ".join(code), "fill": "none", "stroke": "#000000", "stroke-width": "0.1",
-    })  # fmt: skip
-    ET.indent(root)
-    return ET.tostring(root, encoding="unicode") + "\n"
+    left, _, _, top = shape.bounds
+    sketch = Sketch()
+    # the file's upper left corner at (0, 0): not every cutting program heeds another
+    rings = [np.asarray(ring.coords)[:-1] - [left - _PAD, top + _PAD] for ring in (shape.exterior, *shape.interiors)]
+    sketch.lines(rings, stroke="#000000", width=0.1, closed=True)
+    return sketch.svg(f"{piece.title}: {piece.note}", margin=_PAD)
 
 
 def _dxf(shape: shapely.Polygon) -> str:
