@@ -42,6 +42,7 @@ _NUMBER: Final = re.compile(
     )\s*(?P<unit>[a-zA-Z"″”]*)\.?$""",
     re.VERBOSE | re.ASCII,
 )
+_NEAR_MM: Final = 0.3  # a sixteenth this far off is still the length, to a pair of scissors
 LENGTH_FORMS: Final = 'a length such as 12, "2 1/2 in", "6.4 cm" or "64 mm"'
 
 
@@ -163,7 +164,9 @@ def mm_text(mm: float) -> str:
         >>> mm_text(63.5), mm_text(64.0)
         ('63.5 mm', '64 mm')
     """
-    return f"{round(mm, 1) + 0.0:g} mm"
+    # halves go up, as people round: 6.35 is 6.4 (in binary it lies a hair below)
+    tenths = math.floor(abs(mm) * 10 + 0.5 + 1e-6)
+    return f"{math.copysign(tenths / 10, mm) if tenths else 0.0:g} mm"
 
 
 def inch_text(mm: float) -> str:
@@ -183,10 +186,13 @@ def inch_text(mm: float) -> str:
 
 
 def both_text(mm: float) -> str:
-    """Write a length in inches and mm together.
+    """Write a length in inches and mm together; the inches are "about" where a ruler's mark is well off.
 
     Example:
         >>> both_text(63.5)
         '2 1/2 in (63.5 mm)'
     """
-    return f"{inch_text(mm)} ({mm_text(mm)})"
+    inches = inch_text(mm)
+    sixteenths = round(abs(mm) / 25.4 * 16)
+    off = abs(abs(mm) - sixteenths * 25.4 / 16)
+    return f"{'about ' if off > _NEAR_MM else ''}{inches} ({mm_text(mm)})"

@@ -178,7 +178,9 @@ class Family:
         """Make all parts.
 
         Returns:
-            The parts in the order of the work: tab, corners, connectors, label, marks.
+            The parts in the order of the work: first what is sewn loose, the tab's back before its front; then
+            what is sewn on the panels, from the top edge down, so that the corners come last and the panels can
+            be cut to size after them.
 
         Raises:
             ParameterError: If a part cannot be made at all.
@@ -195,7 +197,10 @@ class Family:
         if not made:
             lack = "; ".join(NEEDED[kind] for kind in self.kinds)
             raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")
-        return made
+        loose = [part for part in made if not part.placements]
+        placed = [part for part in made if part.placements]
+        placed.sort(key=lambda part: -max(place.at_mm[1] for place in part.placements))
+        return (*loose, *placed)
 
     def _made_kinds(self) -> tuple[str, ...]:
         """Kinds of which there is at least one part."""

@@ -36,7 +36,12 @@ def preparation(family: Family) -> tuple[Step, ...]:
             "Print the templates at 100 % (no fitting to the page) and measure the check square on each page: 50 mm "
             "and 2 in. Join the pages by their marks.",
         ),
-        Step("Cut", "Cut the pieces of the lists above; the templates show them at true size.", cautions.BLADES),
+        Step(
+            "Cut",
+            "Cut what is hooped by the list alone: it is larger than its template, so that the frame holds it, and is "
+            "cut to the template's line only after it is sewn. Cut the other pieces by their templates, at true size.",
+            cautions.BLADES,
+        ),
         Step(
             "Fuse",
             "Fuse the fleece to the wrong side of both panel cloths, in the middle, where the panel will be.",
@@ -109,9 +114,9 @@ def _straps(family: Family) -> Step:
     low = max(float(box[:, 1].max()) for box in connector.landings)
     return Step(
         "Straps",
-        f"Fold each strap end under and sew it over its stitched box, {both_text(bag.strap_spacing_mm / 2)} left and "
-        f"right of the middle, the end {both_text(family.closure.drop_mm + low)} below the top edge, so that the box "
-        "is hidden. Sew a square with a cross; keep the needle off the snap.",
+        f"Fold {both_text(BAG['strap_turn'].value)} under at each strap end and sew it over its stitched box, "
+        f"{both_text(bag.strap_spacing_mm / 2)} left and right of the middle, the end "
+        f"{both_text(family.closure.drop_mm + low)} below the top edge, so that the box is hidden. Sew a square with a cross; keep the needle off the snap.",
         cautions.METAL,
     )
 
@@ -165,8 +170,8 @@ def _tab(family: Family) -> Step:
         "Baste the tab",
         "Lay the finished tab on the outside of the back, its decorated side down, its tip pointing down, its middle "
         f"on the panel's middle line. Its root line ({both_text(tab.length_mm)} from the tip) lies {both_text(root)} "
-        "below the raw edge, where the top is sewn later. Baste it inside the allowance, and cut what stands up past "
-        "the raw edge off level.",
+        "below the raw edge, where the top is sewn later. Baste it within {_basting(bag)} of the raw edge, and cut "
+        "what stands up past the raw edge off level.",
         cautions.METAL,
     )
 
@@ -197,13 +202,19 @@ def _lining(family: Family, parts: frozenset[str]) -> list[Step]:
     ]
 
 
+def _basting(bag: Bag) -> str:
+    """How near to the raw edge the top is basted: inside the seam that is sewn over it."""
+    hidden_by = bag.root_depth_mm if bag.top == "bound" else bag.seam_mm
+    return both_text(max(1.0, hidden_by - BAG["basted_inside"].value))
+
+
 def _bound_top(bag: Bag) -> list[Step]:
     strip, length = bag.binding_mm or (0.0, 0.0)
     return [
         Step(
             "Lining in",
             "Put the lining into the shell, wrong sides together, side seams on side seams, raw edges level, and "
-            f"baste the top within {both_text(bag.seam_mm)}.",
+            f"baste the top within {_basting(bag)} of the raw edge, inside the binding's stitch line.",
         ),
         Step(
             "Binding",
@@ -235,10 +246,12 @@ def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
     steps = []
     if "tab-front" in parts:
         climb = f"{both_text(bag.root_depth_mm)} up the back, " if bag.root_depth_mm else ""
+        missed = closure.miss_mm > BAG["closure_miss"].value
+        lands = f"misses its target by {both_text(closure.miss_mm)}" if missed else "meets its target"
         steps.append(Step(
             "Close the tab",
             f"Bring the tab up and over: {climb}{mm_text(bag.wall_mm)} across the edge and "
-            f"{both_text(closure.drop_mm)} down the front, where the snap meets its target.",
+            f"{both_text(closure.drop_mm)} down the front, where the snap {lands}.",
         ))  # fmt: skip
     if bag.shaping is not None and bag.shaped_top_mm is not None and bag.lean_deg is not None:
         steps.append(Step(

@@ -8,7 +8,7 @@ import numpy as np
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from stitchcraft.defaults import MACHINE
-from stitchcraft.design import Kind, Purpose
+from stitchcraft.design import Kind
 from stitchcraft.errors import Finding
 from stitchcraft.machine import hands_on_minutes, minutes
 from stitchcraft.paper import cautions
@@ -160,11 +160,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
 def _before(one: SheetPart, number: int) -> str:
     """What the hands do before a stop; where the design says nothing, the thread may still change."""
     stops = one.plan.stops
-    basted = stops[0].purpose is Purpose.BASTE and not stops[0].before and len(stops) > 1
-    if basted and number == 0:
-        # the cloth is hooped before it is basted down
-        return stops[1].before
-    if stops[number].before and not (basted and number == 1):
+    if stops[number].before:
         return stops[number].before
     if number and stops[number - 1].thread == stops[number].thread:
         return "Nothing: the same thread goes on."

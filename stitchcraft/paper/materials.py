@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from stitchcraft.bag import cut_list
-from stitchcraft.defaults import BAG
+from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Thread
 from stitchcraft.machine import thread_metres
 from stitchcraft.paper.sheet import Sheet, SheetPart
@@ -62,7 +62,7 @@ def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
             "embroidery"
         )
         rows.append(Cut("panel", "outer cloth", 2, *cloth, note))
-    for one in sheet.ordered:
+    for one in sheet.parts:
         if one.part.placements or one.hoop is None or not one.part.cloth or _lays_on_stabilizer(sheet, one):
             continue
         name, material, shape = one.part.cloth[0]
@@ -84,7 +84,7 @@ def laid_on(sheet: Sheet) -> tuple[Cut, ...]:
     """Pieces laid on in the hoop and trimmed there."""
     more = 2 * BAG["laid_margin"].value
     rows = []
-    for one in sheet.ordered:
+    for one in sheet.parts:
         if not one.part.placements:
             continue
         for name, material, shape in one.part.cloth:
@@ -189,7 +189,7 @@ def stabilizer(sheet: Sheet) -> tuple[Cut, ...]:
     """Stabilizer by field: one piece for each hooping."""
     counts: dict[tuple[float, float], int] = {}
     names: dict[tuple[float, float], str] = {}
-    for one in sheet.ordered:
+    for one in sheet.parts:
         size = framed_mm(one)
         if one.hoop is not None and size is not None:
             counts[size] = counts.get(size, 0) + one.times
@@ -204,7 +204,7 @@ def threads(sheet: Sheet) -> tuple[ThreadNeed, ...]:
     """Needle thread by colour and name, with the margin for ends, in order of first use."""
     metres: dict[Thread, float] = {}
     parts: dict[Thread, dict[str, None]] = {}
-    for one in sheet.ordered:
+    for one in sheet.parts:
         for stop, used in zip(one.plan.stops, thread_metres(one.plan).stops, strict=True):
             metres[stop.thread] = metres.get(stop.thread, 0.0) + used.top_m * one.times
             parts.setdefault(stop.thread, {})[one.name] = None
@@ -235,18 +235,19 @@ def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
         ))  # fmt: skip
     marks = next((one for one in sheet.parts if one.name == "shaping-marks"), None)
     if marks is not None:
-        left, _, right, _ = marks.plan.bounds
         rows.append((
-            "shaping snap", f"{marks.times // 2} sets", f"{mm_text(right - left)} across, with backing plates",
+            "shaping snap", f"{marks.times // 2} sets",
+            f"{mm_text(PARTS['shaping_snap'].value)} across, with backing plates",
         ))  # fmt: skip
     if bag.feet_mm:
         rows.append(("bag foot", str(len(bag.feet_mm)), "with prongs and backing plates"))
     if any(name.startswith("connector") for name in names):
-        down = family.closure.drop_mm + family.strap_connector.height_mm / 2
+        landing = family.strap_connector.landings[0][:, 1].min()
+        down = family.closure.drop_mm - landing + BAG["strap_turn"].value
         rows.append((
             "strap", "2",
             (f"{both_text(bag.strap_width_mm)} wide; for its length add {both_text(2 * down)} to the loop you want "
-            "above the top edge"),
+            f"above the top edge: {both_text(BAG['strap_turn'].value)} of it is folded under at each end"),
         ))  # fmt: skip
     return tuple(rows)
 

@@ -101,7 +101,7 @@ def pieces_of(sheet: Sheet) -> tuple[Piece, ...]:
     bag = sheet.family.bag
     pieces = [_panel(sheet, "front"), _panel(sheet, "back"), _lining(bag)]
     pieces += _binding(bag) + _stiffener(bag)
-    for one in sheet.ordered:
+    for one in sheet.parts:
         pieces.append(_part_piece(sheet, one))
         pieces += _batting(one)
     return tuple(pieces)
@@ -165,7 +165,7 @@ def _panel(sheet: Sheet, panel: str) -> Piece:
     half = bag.width_mm / 2 + bag.seam_mm
     lines.append(PieceLine(Mark.EDGE, np.array([[-half, -bag.root_depth_mm], [half, -bag.root_depth_mm]])))
     spots: list[Spot] = []
-    for one in sheet.ordered:
+    for one in sheet.parts:
         for place in one.part.placements:
             if place.panel != panel:
                 continue

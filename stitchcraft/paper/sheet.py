@@ -91,7 +91,7 @@ class Sheet:
     Attributes:
         family: What the kit was made from.
         machine: What sews it.
-        parts: The parts, in any order.
+        parts: The parts in the order of the work.
         findings: What the checks say.
         promises: What was measured on the files.
         bag_png: Picture of the bag with its parts in place, PNG.
@@ -103,18 +103,6 @@ class Sheet:
     findings: tuple[Finding, ...] = ()
     promises: tuple[Promise, ...] = ()
     bag_png: bytes = b""
-
-    @property
-    def ordered(self) -> tuple[SheetPart, ...]:
-        """The parts in the order of the work.
-
-        First what is sewn loose, as given; then what is sewn on the panels from the top edge down, so that the
-        corners come last and the panels can be cut to size after them.
-        """
-        loose = [one for one in self.parts if not one.part.placements]
-        placed = [one for one in self.parts if one.part.placements]
-        placed.sort(key=lambda one: -max(place.at_mm[1] for place in one.part.placements))
-        return (*loose, *placed)
 
     def hooping_cloth_mm(self) -> tuple[float, float] | None:
         """Width and height of the cloth to cut for each panel, so that every field on it is held all round.

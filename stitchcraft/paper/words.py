@@ -61,12 +61,12 @@ def times_words(one: SheetPart) -> str:
 def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:
     """A needle to start with, for the heaviest thread and the cloth."""
     if fabric.name in FABRIC_NEEDLES:
-        size, source = FABRIC_NEEDLES[fabric.name]
-        return f"{size}, for {fabric.name} ({source})"
+        size, _ = FABRIC_NEEDLES[fabric.name]
+        return f"{size}, for {fabric.name}"
     weight = min(stop.thread.weight for stop in plan.stops)
     nearest = min(NEEDLES, key=lambda known: (abs(known - weight), known))
-    size, source = NEEDLES[nearest]
-    return f"{size}, for thread of weight {weight:g} ({source})"
+    size, _ = NEEDLES[nearest]
+    return f"{size}, for thread of weight {weight:g}"
 
 
 def size_words(width_mm: float, height_mm: float) -> str:

@@ -105,7 +105,7 @@ def _foot(name: str, canvas: Canvas, document: BaseDocTemplate) -> None:
 
 def _story(sheet: Sheet) -> list[Flowable]:
     story = [*_cover(sheet), PageBreak(), *_materials(sheet), PageBreak()]
-    for number, one in enumerate(sheet.ordered, start=1):
+    for number, one in enumerate(sheet.parts, start=1):
         found = [finding for finding in sheet.findings if finding.part == one.name]
         story += hooping_section(sheet, one, number, found)
     story += [PageBreak(), *_assembly(sheet), *_promises(sheet)]
@@ -171,7 +171,7 @@ def _facts(family: Family) -> list[tuple[str, str]]:
 def _overview(sheet: Sheet) -> Flowable:
     rows: list[list[str]] = []
     machine_total = hands_total = 0.0
-    for number, one in enumerate(sheet.ordered, start=1):
+    for number, one in enumerate(sheet.parts, start=1):
         machine, hands = minutes(one.plan, sheet.machine), hands_on_minutes(one.plan, sheet.machine)
         machine_total += machine * one.times
         hands_total += hands * one.times

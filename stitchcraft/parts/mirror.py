@@ -20,7 +20,7 @@ def mirrored_design(design: Design, name: str) -> Design:
     stops = tuple(
         replace(stop, elements=tuple(_mirrored_element(element) for element in stop.elements)) for stop in design.stops
     )
-    return Design(name, stops, (-design.origin[0], design.origin[1]))
+    return replace(design, name=name, stops=stops, origin=(-design.origin[0], design.origin[1]))
 
 
 def _mirrored_element(element: Element) -> Element:

@@ -244,11 +244,13 @@ class ClosureTab:
             Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks), "Change to the marking thread."),
             Stop(
                 Purpose.SEAM, palette.thread("seam"), (Line(self.outline, DoubleRun(length=float(self.seam_stitch))),),
-                "Lay the finished tab back right side down, its four ticks on the four stitched ones; tape it flat "
-                "outside the ticks.",
+                "Cut off any thread that crosses the tab. Lay the finished tab back right side down: its four ticks "
+                "show on its wrong side in bobbin thread; bring each onto the stitched one below it, and tape the "
+                "piece flat outside the ticks.",
             ),
         ]  # fmt: skip
-        return Design("tab-front", sewn_stops(stops))
+        # batting is laid in first; the cloth that a basting box holds down comes with the decoration
+        return Design("tab-front", sewn_stops(stops), basted_at=len(self._batting_stops()))
 
     def back(self) -> Design:
         """The back's hooping: outline, mirrored ticks, and the snap's target with its slits."""
@@ -289,9 +291,11 @@ class ClosureTab:
         allowance = both_text(BAG["allowance"].value)
         return {
             "tab-front": "Take everything out of the hoop, tear away what shows of the stabilizer, trim to a "
-            f"{allowance} allowance (the ticks go with the trimmings), clip the curves, turn through the mouth, press.",
-            "tab-back": "Take the cloth out and cut the piece loosely, beyond its ticks. Cut the two slits, push the "
-            "prongs of the thin half through from the right side and close them over a backing plate and a scrap of "
+            f"{allowance} allowance (the ticks go with the trimmings), clip the curves and turn through the mouth. "
+            "Press beside the snap, never on it: heat weakens the magnet.",
+            "tab-back": "Take the cloth out and cut the piece loosely, beyond its ticks. Tear the stabilizer away "
+            "outside the outline, so that the ticks show on the wrong side too. Cut the two slits, push the prongs "
+            "of the thin half through from the right side and close them over a backing plate and a scrap of "
             "stiffener. Keep the ticks: the front's hooping needs them.",
         }
 

@@ -53,7 +53,7 @@ formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pe
 # speed  = 600                     # stitches a minute, for the time on the worksheet
 # trims  = true                    # true if the machine cuts its own threads
 # basting = false                  # true sews a box around each part first, to hold the cloth
-# margin = "2 mm"                  # kept free inside the edge of the sewing field
+# margin = 0                       # kept free inside the edge of the sewing field
 
 [material]
 fabric = "quilting cotton"         # quilting cotton, canvas, denim, felt, faux leather or minky

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -51,7 +52,8 @@ def plan(
         fabric: Name of a fabric, or a profile.
         trim_over: A jump longer than this is trimmed, mm.
         trims: Whether the machine cuts threads; if not, the plan has no trims, and the maker cuts the jumps.
-        basting: Sew a box around everything first, in the first thread; a number is its margin in mm.
+        basting: Sew a box around everything before the design's first stop (or the one that it names), in that
+            stop's thread; a number is its margin in mm.
         start: Where the needle comes from, (x, y) mm; None if that does not matter.
         seed: Of the ordering; the same arguments give the same plan.
 
@@ -68,7 +70,10 @@ def plan(
     begin = None if start is None else _point(start)
     sewn: list[tuple[PlanStop, list[Strand]]] = []
     here = begin
-    for stop in design.stops:
+    basted_at = 0
+    for number, stop in enumerate(design.stops):
+        if number == design.basted_at:
+            basted_at = len(sewn)
         strands = _strands(stop, profile, here, None, seed)
         if strands:
             sewn.append((PlanStop(stop.purpose, stop.thread, stop.before), strands))
@@ -77,10 +82,25 @@ def plan(
     if not sewn:
         raise ParameterError("design", design, "a design with something to sew")
     if margin is not None:
-        box = basting_box([strand.xy for _, strands in sewn for strand in strands], sewn[0][0].thread, margin)
-        strands = _strands(box, profile, begin, sewn[0][1][0].xy[0], seed)
-        sewn.insert(0, (PlanStop(box.purpose, box.thread, box.before), strands))
+        _baste(sewn, min(basted_at, len(sewn) - 1), margin, profile, begin, seed)
     return assembled(design.name, sewn, trim_over=trim_over, trims=trims, origin=design.origin)
+
+
+def _baste(
+    sewn: list[tuple[PlanStop, list[Strand]]],
+    at: int,
+    margin: float,
+    profile: FabricProfile,
+    begin: FloatArray | None,
+    seed: int,
+) -> None:
+    """Put a basting box before one of the stops; what the hands do before that stop is done before the box."""
+    held, strands = sewn[at]
+    box = basting_box([strand.xy for _, own in sewn for strand in own], held.thread, margin)
+    came_from = sewn[at - 1][1][-1].xy[-1] if at else begin
+    basted = _strands(box, profile, came_from, strands[0].xy[0], seed)
+    sewn[at] = (replace(held, before="Nothing to change: the cloth is basted down now."), strands)
+    sewn.insert(at, (PlanStop(box.purpose, box.thread, held.before), basted))
 
 
 def basting_box(runs: Sequence[FloatArray], thread: Thread, margin: float) -> Stop:

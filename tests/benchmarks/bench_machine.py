@@ -1,6 +1,7 @@
 """Machine files against the file library's own writing and reading of the same stitches, and the fit by itself.
 
-Run with ``pytest tests/benchmarks/bench_machine.py --benchmark-only --benchmark-group-by=param:fmt``; what counts is the ratio.
+Run with ``pytest tests/benchmarks/bench_machine.py --benchmark-only --benchmark-group-by=param:fmt``;
+what counts is the ratio.
 """
 
 from __future__ import annotations

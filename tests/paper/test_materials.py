@@ -70,4 +70,4 @@ def test_fasteners_are_counted(tote, clutch):
     assert {what for what, _, _ in fasteners(clutch)} == {"magnetic snap", "strap"}
     straps = next(mind for what, _, mind in fasteners(tote) if what == "strap")
     # the drop of 3 in and half of the connector's 2 in, at both ends
-    assert "add 8 in (203.2 mm)" in straps
+    assert "add about 8 11/16 in (220.1 mm)" in straps

@@ -81,7 +81,7 @@ def test_cover_adds_up_the_hoopings_on_this_machine(tote):
 
 def test_numbers_of_the_bag_are_those_worked_by_hand(words):
     for number in (
-        "14 1/2 × 12 1/4 in (368.3 × 311.1 mm)",  # 14 + 2 * 1/4, 12 + 1/4 in
+        "14 1/2 × 12 1/4 in (368.3 × 311.2 mm)",  # 14 + 2 * 1/4, 12 + 1/4 in
         "10 × 4 in (254 × 101.6 mm) at the base, 10 in (254 mm) high",  # 14 - 4, 4, 12 - 4 / 2
         "2 1/2 × 32 in (63.5 × 812.8 mm)",  # 2 * 14 + 4
         "Cut a square of 2 in (50.8 mm) from each lower corner",  # 4 / 2
@@ -90,7 +90,7 @@ def test_numbers_of_the_bag_are_those_worked_by_hand(words):
         "1 1/2 in (38.1 mm) below the top edge and 2 in (50.8 mm) in from the side seams",
         "it ends up 13 1/2 in (342.9 mm) wide",  # 14 - 2 (1/2 - 1/4)
         "the top is then 10 in (254 mm) wide, and each side leans in by 13.2°",  # atan(2 / 8.5)
-        "1/4 in (6.3 mm) up the back, 4 mm across the edge and 3 in (76.2 mm) down the front",
+        "1/4 in (6.4 mm) up the back, 4 mm across the edge and 3 in (76.2 mm) down the front",
     ):
         assert number in words
 

@@ -95,8 +95,8 @@ def test_connector_refuses_what_cannot_be_made(values, name):
 
 
 @given(
-    spacing=st.floats(30, 300), strap=st.floats(8, 60), height=st.floats(12, 120), outline=st.sampled_from(list(OUTLINES)),
-    layout=st.sampled_from(["bridge", "pair"]), diameter=st.floats(5, 30),
+    spacing=st.floats(30, 300), strap=st.floats(8, 60), height=st.floats(12, 120),
+    outline=st.sampled_from(list(OUTLINES)), layout=st.sampled_from(["bridge", "pair"]), diameter=st.floats(5, 30),
 )  # fmt: skip
 def test_any_connector_is_valid_or_one_clear_error(spacing, strap, height, outline, layout, diameter):
     try:

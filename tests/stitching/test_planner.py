@@ -1,6 +1,7 @@
 """A whole design becomes rows that a machine can follow: order, locks, jumps, trims, stops."""
 
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,6 +10,7 @@ import shapely
 from hypothesis import given, reject
 from hypothesis import strategies as st
 
+from stitchcraft.decoration import NoDecoration
 from stitchcraft.defaults import FABRICS, FabricProfile
 from stitchcraft.design import (
     Area,
@@ -28,6 +30,7 @@ from stitchcraft.design import (
 )
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
+from stitchcraft.parts import ClosureTab
 from stitchcraft.stitching import plan
 from stitchcraft.units import to_units
 
@@ -208,12 +211,23 @@ def test_a_basting_box_comes_first_and_clears_everything_by_its_margin(design, m
     plain, boxed = planned(design), planned(design, basting=margin)
     assert boxed.stops[0].purpose == Purpose.BASTE
     assert boxed.stops[0].thread == plain.stops[0].thread
-    assert boxed.stops[1:] == plain.stops
+    # the hands do before the box what they did before the first stop
+    assert boxed.stops[0].before == plain.stops[0].before
+    assert boxed.stops[1] == replace(plain.stops[0], before=boxed.stops[1].before)
+    assert boxed.stops[2:] == plain.stops[1:]
     box = boxed.points_of(0)
     left, bottom, right, top = plain.bounds
     assert box.min(axis=0) == pytest.approx([left - margin, bottom - margin])
     assert box.max(axis=0) == pytest.approx([right + margin, top + margin])
     assert np.array_equal(boxed.xy[boxed.is_stitch & (boxed.stop > 0)], plain.needle_points)
+
+
+def test_a_basting_box_goes_before_the_stop_that_finds_all_the_cloth():
+    tab = ClosureTab(length=120, batting=True, decoration=NoDecoration())
+    made = plan(tab.front(), basting=True)
+    assert [stop.purpose for stop in made.stops][:4] == [Purpose.PLACE, Purpose.TACK, Purpose.BASTE, Purpose.TICKS]
+    assert "front cloth" in made.stops[2].before
+    assert "front cloth" not in made.stops[3].before
 
 
 def test_basting_stitches_are_long_and_the_margin_has_a_default():
