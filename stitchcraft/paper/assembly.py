@@ -116,7 +116,8 @@ def _straps(family: Family) -> Step:
         "Straps",
         f"Fold {both_text(BAG['strap_turn'].value)} under at each strap end and sew it over its stitched box, "
         f"{both_text(bag.strap_spacing_mm / 2)} left and right of the middle, the end "
-        f"{both_text(family.closure.drop_mm + low)} below the top edge, so that the box is hidden. Sew a square with a cross; keep the needle off the snap.",
+        f"{both_text(family.closure.drop_mm + low)} below the top edge, so that the box is hidden. Sew a square with a "
+        "cross; keep the needle off the snap.",
         cautions.METAL,
     )
 

@@ -86,7 +86,7 @@ def test_numbers_of_the_bag_are_those_worked_by_hand(words):
         "2 1/2 × 32 in (63.5 × 812.8 mm)",  # 2 * 14 + 4
         "Cut a square of 2 in (50.8 mm) from each lower corner",  # 4 / 2
         "9 3/4 × 3 3/4 in (248 × 95.6 mm)",  # 254 - 6, 101.6 - 6
-        "4 3/16 in (107 mm) left and right of the middle of the base and 1 3/16 in (30.8 mm)",
+        "about 4 3/16 in (107 mm) left and right of the middle of the base and about 1 3/16 in (30.8 mm)",
         "1 1/2 in (38.1 mm) below the top edge and 2 in (50.8 mm) in from the side seams",
         "it ends up 13 1/2 in (342.9 mm) wide",  # 14 - 2 (1/2 - 1/4)
         "the top is then 10 in (254 mm) wide, and each side leans in by 13.2°",  # atan(2 / 8.5)
