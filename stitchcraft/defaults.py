@@ -113,7 +113,9 @@ PLANNING: Final[dict[str, Default]] = {
     "run_longest": Default(5.0, "longest running stitch", PRINTWEAR_2016),
     "run_curve_shortest": Default(0.5, "shortest running stitch that a bend asks for", COMMON),
     "shortest_stitch": Default(0.3, "shortest stitch that the planner leaves (lock stitches: 0.3 to 0.5)", COMMON),
-    "lock_stitch": Default(0.7, "length of a lock stitch (0.5 to 1)", COMMON),
+    "lock_stitch": Default(
+        1.0, "length of a lock stitch (0.5 to 1); it goes half of one back, and 0.5 still holds", COMMON
+    ),
     "lock_count": Default(3, "stitches in a lock (2 to 4)", COMMON),
     "trim_over": Default(3.0, "a jump longer than this is trimmed", COMMON),
     "sewn_gap": Default(1.0, "a gap between two runs up to this is sewn over, not jumped", COMMON),
