@@ -25,9 +25,25 @@ def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> t
     read = file if isinstance(file, MachineFile) else read_file(file)
     report = inspect_file(read, hoop)
     name = Path(read.path).name if read.path else read.name
-    found = [*_field(report, name), *check(read.plan(), part=name), *_loose_threads(report, name)]
+    found = [
+        *_missing(read, name),
+        *_field(report, name),
+        *check(read.plan(), part=name),
+        *_loose_threads(report, name),
+    ]
     order = list(Level)
     return report, Findings(sorted(found, key=lambda finding: order.index(finding.level)))
+
+
+def _missing(file: MachineFile, name: str) -> list[Finding]:
+    if not file.cut_short:
+        return []
+    return [
+        Finding(
+            Level.ERROR, "file-cut-short", name, "It has no mark that ends the sewing: the rest of it is missing.",
+            "Copy the file again, or make it again.",
+        )
+    ]  # fmt: skip
 
 
 def _field(report: FileReport, name: str) -> list[Finding]:

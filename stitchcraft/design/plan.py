@@ -151,10 +151,12 @@ class StitchPlan:
         if not len(rows):
             return
         places = self.xy if xy is None else xy
-        breaks = np.flatnonzero(np.diff(self.kind[rows].astype(int)) != 0) + 1
+        # a trim between two rows parts them too: a file may go on with a stitch where the thread was cut
+        breaks = np.flatnonzero((np.diff(self.kind[rows].astype(int)) != 0) | (np.diff(rows) > 1)) + 1
         for part in np.split(rows, breaks):
             first = int(part[0])
-            setting_out = [first - 1] if first else []
+            cut = first > 0 and self.kind[first - 1] in (Kind.TRIM, Kind.STOP)
+            setting_out = [first - 1] if first and not (cut and kind == Kind.STITCH) else []
             if self.kind[first] == kind and (first or kind == Kind.STITCH):
                 yield places[[*setting_out, *part.tolist()]]
 

@@ -25,6 +25,8 @@ class MachineFile:
         colours: ``"#rrggbb"`` for each stretch; empty if the format holds none.
         name: The design's name in the file; empty if it has none.
         path: Where it was read from; empty if from bytes.
+        cut_short: Whether its format marks the end of the sewing and this file has no such mark: part of it is
+            missing.
     """
 
     fmt: str
@@ -34,6 +36,7 @@ class MachineFile:
     colours: tuple[str, ...] = ()
     name: str = ""
     path: str = ""
+    cut_short: bool = False
 
     def __post_init__(self) -> None:
         for field, dtype in (("rows", np.int32), ("kind", np.uint8), ("stop", np.int32)):

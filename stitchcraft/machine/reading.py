@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import stat
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 from typing import Any, Final
@@ -87,11 +88,24 @@ def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
     pattern = _pattern(data, name, where)
     try:
         rows, commands = _table(pattern.stitches)
-        return _machine_file(pattern, rows, commands, name, path, where)
+        return replace(_machine_file(pattern, rows, commands, name, path, where), cut_short=_cut_short(data, name))
     except MachineFileError:
         raise
     except Exception as error:
-        raise MachineFileError(f"{where}: is damaged ({type(error).__name__})") from error
+        raise MachineFileError(f"{where}: is damaged") from error
+
+
+def _cut_short(data: bytes, name: str) -> bool:
+    """Whether a file lacks the mark that ends the sewing in its format; False where the format has none."""
+    if name == "dst":
+        # a record is three bytes after a header of 512; the last byte of the end record is F3
+        return 0xF3 not in data[512 + 2 :: 3]
+    if name == "jef":
+        # two bytes a move; 80 10 ends them
+        start = int.from_bytes(data[:4], "little")
+        moves = data[start:]
+        return not any(moves[at : at + 2] == b"\x80\x10" for at in range(0, len(moves) - 1, 2))
+    return False
 
 
 def _format_of(file: Path) -> str:
@@ -113,7 +127,7 @@ def _pattern(data: bytes, name: str, where: str) -> Any:
             return getattr(pyembroidery, f"read_{name}")(io.BytesIO(data), dict(settings))
         return pyembroidery.EmbPattern.read_embroidery(_reader(name), io.BytesIO(data), dict(settings))
     except Exception as error:
-        raise MachineFileError(f"{where}: is damaged or is no {name} file ({type(error).__name__})") from error
+        raise MachineFileError(f"{where}: is damaged or is no {name} file") from error
 
 
 def _reader(name: str) -> Any:
