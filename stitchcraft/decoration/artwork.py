@@ -174,6 +174,10 @@ class Artwork(Decoration):
         """
         name = self.drawing.name
         found = [Finding(Level.NOTE, "artwork-left-out", part, f"{name}: {note}.") for note in self.notes]
+        colours = {paint for shape in self.drawing.shapes for paint in (shape.fill, shape.stroke) if paint is not None}
+        if len(colours) > 1:
+            message = f"{name}: its {len(colours)} colours are sewn in one thread, the decoration's."
+            found.append(Finding(Level.NOTE, "artwork-one-thread", part, message))
         drawing = self._coloured(area, anchor, mirror)
         if drawing.lost > _CUT_SHARE:
             message = f"{name}: {drawing.lost:.0%} of the drawing lies outside its area and is cut off."

@@ -216,7 +216,8 @@ def test_what_the_area_cuts_off_is_a_finding() -> None:
 def test_crumbs_are_left_out_with_a_finding() -> None:
     art = Artwork(svg=drawn('<rect width="20" height="20"/><path d="M30 30h1.4M30 40h1.6" stroke="red"/>'))
     assert len(art.elements(SQUARE)) == 2
-    (finding,) = art.findings(SQUARE)
+    one_thread, finding = art.findings(SQUARE)
+    assert one_thread.code == "artwork-one-thread"
     assert (finding.code, finding.message) == ("artwork-crumbs", "art.svg: small pieces left out: 1.")
 
 
