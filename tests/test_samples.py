@@ -23,9 +23,9 @@ def blocks(language):
 @pytest.mark.parametrize("script", SCRIPTS, ids=[script.stem for script in SCRIPTS])
 def test_a_sample_runs_in_an_empty_folder_and_leaves_files(script, tmp_path):
     # a copy, since a sample may draw its picture beside itself
+    shutil.copytree(ROOT / "samples", tmp_path / "samples", ignore=shutil.ignore_patterns("*.png", "__pycache__"))
     copy = tmp_path / "samples" / script.name
-    copy.parent.mkdir()
-    shutil.copy(script, copy)
+    there = set(tmp_path.rglob("*.*"))
     work = tmp_path / "work"
     work.mkdir()
     done = subprocess.run(
@@ -34,7 +34,7 @@ def test_a_sample_runs_in_an_empty_folder_and_leaves_files(script, tmp_path):
     assert (done.returncode, done.stderr) == (0, "")
     assert "FAILS" not in done.stdout
     assert "error [" not in done.stdout
-    made = {path.suffix: path for path in sorted(tmp_path.rglob("*.*")) if path != copy}
+    made = {path.suffix: path for path in sorted(tmp_path.rglob("*.*")) if path not in there}
     assert {".dst", ".png"} & made.keys()
     assert ".dst" not in made or read_file(made[".dst"]).stitches
 
