@@ -16,6 +16,7 @@ from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, draw_thread
 
 WIDTH_PX = 1600
+_GAP_MM, _NAME_MM = 10.0, 7.0
 _HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
 
 
@@ -120,20 +121,29 @@ def _shown(plan: StitchPlan) -> StitchPlan:
     )
 
 
+def _rows(sizes: list[tuple[float, float]], row_width: float) -> tuple[list[tuple[float, float]], float]:
+    """Upper left corners of boxes laid in rows, mm, y up, and the height that all the rows take."""
+    spots, x, y, row_height = [], _GAP_MM, -_GAP_MM, 0.0
+    for width, height in sizes:
+        if x + width + _GAP_MM > row_width and x > _GAP_MM:
+            x, y, row_height = _GAP_MM, y - row_height - _GAP_MM - _NAME_MM, 0.0
+        spots.append((x, y))
+        x += max(width, 28.0) + _GAP_MM
+        row_height = max(row_height, height)
+    return spots, row_height + _GAP_MM + _NAME_MM - y
+
+
 def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
     """Every part as sewn, all at one scale, in rows from left to right."""
-    gap, label = 10.0, 7.0
     boxes = [one.plan.bounds for one in parts]
     sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
-    row_width = max(max(width for width, _ in sizes) + 2 * gap, 420.0)
-    spots, x, y, row_height = [], gap, -gap, 0.0
-    for width, height in sizes:
-        if x + width + gap > row_width and x > gap:
-            x, y, row_height = gap, y - row_height - gap - label, 0.0
-        spots.append((x, y))
-        x += max(width, 28.0) + gap
-        row_height = max(row_height, height)
-    canvas = Canvas((0.0, y - row_height - gap - label, row_width, 0.0), pixels_per_mm=WIDTH_PX / row_width)
+    least = max(width for width, _ in sizes) + 2 * _GAP_MM
+    # the width that leaves least paper empty; twice the least still shows the stitches
+    row_width = min(
+        np.linspace(max(least, 360.0), max(2 * least, 720.0), 37), key=lambda row: row * _rows(sizes, row)[1]
+    )
+    spots, total = _rows(sizes, row_width)
+    canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=WIDTH_PX / row_width)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
         canvas.polygon(box, CLOTH)
