@@ -143,7 +143,8 @@ def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
         np.linspace(max(least, 360.0), max(2 * least, 720.0), 37), key=lambda row: row * _rows(sizes, row)[1]
     )
     spots, total = _rows(sizes, row_width)
-    canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=WIDTH_PX / row_width)
+    scale = min(WIDTH_PX / row_width, 3 * WIDTH_PX / total)
+    canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
         canvas.polygon(box, CLOTH)

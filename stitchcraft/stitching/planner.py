@@ -69,15 +69,18 @@ def plan(
     margin = _basting_margin(basting)
     begin = None if start is None else _point(start)
     sewn: list[tuple[PlanStop, list[Strand]]] = []
+    waiting: list[str] = []  # what the hands do before a stop of which nothing is left to sew
     here = begin
     basted_at = 0
     for number, stop in enumerate(design.stops):
         if number == design.basted_at:
             basted_at = len(sewn)
         strands = _strands(stop, profile, here, None, seed)
+        waiting += [stop.before] if stop.before else []
         if strands:
-            sewn.append((PlanStop(stop.purpose, stop.thread, stop.before), strands))
+            sewn.append((PlanStop(stop.purpose, stop.thread, " ".join(waiting)), strands))
             here = strands[-1].xy[-1]
+            waiting = []
     sewn = _kept_off(sewn)
     if not sewn:
         raise ParameterError("design", design, "a design with something to sew")

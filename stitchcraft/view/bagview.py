@@ -74,7 +74,7 @@ def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
 
     Args:
         bag: What to show.
-        width_px: Width of the picture.
+        width_px: Width of the picture; a bag much higher than wide gets a narrower one, twice as high as that.
     """
     gap = 0.14 * bag.width_mm
     strap_top = 0.42 * bag.width_mm
@@ -84,7 +84,8 @@ def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
         1.5 * bag.width_mm + 2 * gap,
         strap_top + 0.4 * gap,
     )
-    canvas = Canvas(bounds, pixels_per_mm=width_px / (bounds[2] - bounds[0]), ground="#ffffff")
+    scale = min(width_px / (bounds[2] - bounds[0]), 2 * width_px / (bounds[3] - bounds[1]))
+    canvas = Canvas(bounds, pixels_per_mm=scale, ground="#ffffff")
     for number, panel in enumerate(("front", "back")):
         middle = number * (bag.width_mm + gap)
         _panel(canvas, bag, middle, strap_top)

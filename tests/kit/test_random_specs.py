@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from spec_writer import DRAWINGS, broken, documents, toml_text
 
@@ -60,6 +61,70 @@ def holds(made: Kit | str) -> None:
 @SHARE
 @given(documents(formats=("dst", "exp"), kinds=QUICK, largest_mm=220.0).map(toml_text))
 def test_any_spec_gives_a_proven_kit_or_says_what_is_wrong(text):
+    holds(made_of(text))
+
+
+KEPT = {
+    "a bag so high and narrow that its picture was too large": """
+parts = ["tab"]
+[bag]
+width = 40
+height = 1400
+[machine]
+formats = ["dst"]
+hoops = ["360x500"]
+""",
+    "a kit without any part": """
+parts = ["label", "shaping-marks"]
+[bag]
+width = 120
+height = 200
+""",
+    "a tip of two lines": """
+parts = ["tab"]
+[bag]
+width = 240
+height = 200
+[tab]
+tip = { svg = "leaf.svg" }
+""",
+    "the slits of a snap on a narrow tab": """
+parts = ["tab"]
+[bag]
+width = 60
+height = 60
+[machine]
+formats = ["dst"]
+[style]
+decoration = "none"
+""",
+    "accents where the base takes their place": """
+[bag]
+width = 200
+height = 300
+depth = 190
+[machine]
+formats = ["dst"]
+[style]
+decoration = "none"
+""",
+    "a seam stitch shorter than a tab would take": """
+parts = ["tab"]
+[bag]
+width = 200
+height = 200
+[machine]
+formats = ["dst"]
+[material]
+fabric = { name = "own", seam_length = 0.5 }
+[style]
+decoration = "none"
+""",
+}
+
+
+@pytest.mark.parametrize("text", KEPT.values(), ids=KEPT.keys())
+def test_specs_that_once_failed(text):
     holds(made_of(text))
 
 
