@@ -56,7 +56,7 @@ def within_reach(xy: FloatArray, spots: FloatArray, reach: float) -> NDArray[np.
     wide = int(cell[:, 1].max()) + 2
     marked = np.zeros((int(cell[:, 0].max()) + 2) * wide, dtype=bool)
     key = cell[:, 0] * wide + cell[:, 1]
-    own = np.unique(key[len(xy) :])
+    own = key[len(xy) :]
     for step in (-wide, 0, wide):
         for side in (-1, 0, 1):
             marked[own + step + side] = True

@@ -84,6 +84,9 @@ def kept_off(strands: Sequence[Strand], weight: Sequence[float] | None = None) -
     found = []
     for strand, begin, end in zip(strands, first[:-1], first[1:], strict=True):
         kept = points.kept[begin:end]
+        if kept.all():
+            found.append(replace(strand, xy=points.xy[begin:end]))
+            continue
         role, element = strand.role[kept], strand.element[kept]
         found.append(replace(strand, xy=points.xy[begin:end][kept], role=role, element=element))
     return found
@@ -106,6 +109,8 @@ def _spread(points: _Points) -> None:
 
 def _thin(points: _Points, weight: FloatArray) -> None:
     """Leave hidden needle points out where too many fall in one square millimetre, as far as the thread runs on."""
+    if not points.hidden.any():
+        return
     for _ in range(MOST_ROUNDS):
         kept = np.flatnonzero(points.kept)
         spots, counts = points.xy[kept], weight[points.strand[kept]]
@@ -142,9 +147,7 @@ def _points_of(strands: Sequence[Strand]) -> _Points:
         begin = end - len(strand.xy)
         if strand.loose:
             free[begin:end] = True
-            # a repeated stitch turns back at each of its holes: its corners show in the holes taken once each
-            _, once = np.unique(strand.xy, axis=0, return_index=True)
-            path = np.sort(once)
+            path = _each_hole_once(strand)
             free[begin + path[corners_of(strand.xy[path])]] = False
         free[[begin, end - 1]] = False
     return _Points(
@@ -156,12 +159,21 @@ def _points_of(strands: Sequence[Strand]) -> _Points:
     )
 
 
+def _each_hole_once(strand: Strand) -> NDArray[np.intp]:
+    """Needle points that make a hole, in order: a repeated stitch turns back at each of them."""
+    if not strand.exact:
+        return np.arange(len(strand.xy))
+    return np.sort(np.unique(np.ascontiguousarray(strand.xy).view(np.complex128).ravel(), return_index=True)[1])
+
+
 def _crowded(points: _Points) -> NDArray[np.intp]:
     """Free needle points that crowd another one, in order of sewing."""
     free = np.flatnonzero(points.free)
     if not len(free):
         return free
-    some = np.flatnonzero(within_reach(points.xy, points.xy[free], GAP_MM))
+    # where most are free there is little to be left out beforehand
+    mostly = 2 * len(free) > len(points.xy)
+    some = np.arange(len(points.xy)) if mostly else np.flatnonzero(within_reach(points.xy, points.xy[free], GAP_MM))
     pairs = some[near_pairs(points.xy[some], GAP_MM)]
     pairs = pairs[points.free[pairs].any(axis=1)]
     one, other = pairs.T
