@@ -171,7 +171,7 @@ def _tab(family: Family) -> Step:
         "Baste the tab",
         "Lay the finished tab on the outside of the back, its decorated side down, its tip pointing down, its middle "
         f"on the panel's middle line. Its root line ({both_text(tab.length_mm)} from the tip) lies {both_text(root)} "
-        "below the raw edge, where the top is sewn later. Baste it within {_basting(bag)} of the raw edge, and cut "
+        f"below the raw edge, where the top is sewn later. Baste it within {_basting(bag)} of the raw edge, and cut "
         "what stands up past the raw edge off level.",
         cautions.METAL,
     )

@@ -9,8 +9,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 from reportlab.pdfgen.canvas import Canvas
 
-from stitchcraft.design import FloatArray, Kind, StitchPlan
-
 MM: Final = 72 / 25.4
 """Points in a millimetre."""
 
@@ -60,14 +58,3 @@ def inked(colour: str) -> str:
         return colour
     share = 0.6 / light
     return "#" + "".join(f"{round(255 * part * share):02x}" for part in (r, g, b))
-
-
-def sewn_runs(plan: StitchPlan, xy: FloatArray, stop: int) -> list[FloatArray]:
-    """A stop's stitches as unbroken runs of positions, each (n, 2) mm."""
-    rows = np.flatnonzero((plan.stop == stop) & (plan.kind <= Kind.JUMP))
-    if not len(rows):
-        return []
-    # a run starts at each jump: the jump's own position is where the next stitch sets out
-    starts = np.flatnonzero(plan.kind[rows] == Kind.JUMP)
-    runs = np.split(xy[rows], starts[starts > 0])
-    return [run for run in runs if len(run) > 1]

@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable, Image, KeepTogether, Paragraph, Table, 
 
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.geometry.curves import turned
-from stitchcraft.paper.drawing import MM, fill, inked, sewn_runs, stroke
+from stitchcraft.paper.drawing import MM, fill, inked, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable
 from stitchcraft.paper.sheet import SheetPart
 
@@ -198,8 +198,8 @@ class StopPicture(Flowable):
         canvas.translate(-(left + right) / 2, -bottom)
         for number in range(len(plan.stops)):
             if number != self.stop and len(plan.points_of(number)) < 400:
-                stroke(canvas, sewn_runs(plan, plan.xy, number), width=0.15 / self.scale, colour="#b0b0b0")
-        stroke(canvas, sewn_runs(plan, plan.xy, self.stop), width=max(0.3, 0.2 / self.scale))
+                stroke(canvas, list(plan.strokes(number)), width=0.15 / self.scale, colour="#b0b0b0")
+        stroke(canvas, list(plan.strokes(self.stop)), width=max(0.3, 0.2 / self.scale))
         canvas.restoreState()
 
 
@@ -234,7 +234,7 @@ class FieldPicture(Flowable):
                dash=(3 / self.scale, 1 / self.scale, 0.4 / self.scale, 1 / self.scale))  # fmt: skip
         xy = one.placement.placed(one.plan.xy)
         for number, stop in enumerate(one.plan.stops):
-            stroke(canvas, sewn_runs(one.plan, xy, number), width=0.3, colour=inked(stop.thread.colour))
+            stroke(canvas, list(one.plan.strokes(number, xy=xy)), width=0.3, colour=inked(stop.thread.colour))
         if one.hoop is not None:
             stroke(canvas, [[[-x, -y], [x, -y], [x, y], [-x, y]]], width=2.2 * thin, close=True)
         else:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
-from stitchcraft.defaults import MACHINE
-from stitchcraft.design import Kind
 from stitchcraft.errors import Finding
-from stitchcraft.machine import hands_on_minutes, minutes
+from stitchcraft.machine import hands_on_minutes, minutes, stop_minutes
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, care, pairs, para, table, together
@@ -141,6 +138,7 @@ def _place(at_mm: tuple[float, float]) -> str:
 def _stops(sheet: Sheet, one: SheetPart) -> Table:
     rows: list[list[str | Flowable]] = []
     counts, screens = stop_stitches(one.plan), one.screen_colours
+    times = stop_minutes(one.plan, sheet.machine)
     for number, stop in enumerate(one.plan.stops):
         screen = screens[number]
         note = f"on screen {screen}" if screen != stop.thread.colour else ""
@@ -151,7 +149,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
             para(sewn_words(one.name, stop.purpose), style="cell"),
             StopPicture(one.plan, number, (24.0, 17.0)),
             count_words(counts[number]),
-            f"{stop_minutes(sheet, one, number):.1f}",
+            f"{times[number]:.1f}",
         ])  # fmt: skip
     head = ["", "First, by hand", "Thread", "Then it sews", "In black", "Stitches", "Minutes"]
     return table(head, rows, [7, 53, 30, 31, 27, 16, 16], right=[5, 6])
@@ -175,13 +173,6 @@ def _screen_note(one: SheetPart) -> list[Flowable]:
         "with the thread named here."
     )
     return [para(words, style="small")]
-
-
-def stop_minutes(sheet: Sheet, one: SheetPart, stop: int) -> float:
-    """Minutes that the machine runs for one stop; over all stops they add up to the part's."""
-    plan, machine = one.plan, sheet.machine
-    trims = int(np.count_nonzero((plan.kind == Kind.TRIM) & (plan.stop == stop))) if machine.trims else 0
-    return stop_stitches(plan)[stop] / machine.speed + trims * MACHINE["trim_seconds"].value / 60
 
 
 def _finding(finding: Finding) -> Flowable:

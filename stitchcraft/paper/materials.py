@@ -5,34 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from stitchcraft.bag import cut_list
+from stitchcraft.bag import CutPiece, cut_list
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Thread
 from stitchcraft.machine import thread_metres
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import size_words, title_of
 from stitchcraft.units import both_text, mm_text
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """A row of a cut list.
-
-    Attributes:
-        name: What it is.
-        material: What it is cut from.
-        count: How many.
-        width_mm: Cut width.
-        height_mm: Cut height.
-        note: What to mind.
-    """
-
-    name: str
-    material: str
-    count: int
-    width_mm: float
-    height_mm: float
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +29,7 @@ class ThreadNeed:
     parts: tuple[str, ...]
 
 
-def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
+def to_hoop(sheet: Sheet) -> tuple[CutPiece, ...]:
     """Cloth that goes into a frame: larger than what is left of it."""
     rows = []
     cloth = sheet.hooping_cloth_mm()
@@ -61,7 +40,7 @@ def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
             f"{both_text(sheet.above_panel_mm())} below the cloth's; cut to {size_words(*bag.panel_cut_mm)} after the "
             "embroidery"
         )
-        rows.append(Cut("panel", "outer cloth", 2, *cloth, note))
+        rows.append(CutPiece("panel", "outer cloth", 2, *cloth, note))
     for one in sheet.parts:
         if one.part.placements or one.hoop is None or not one.part.cloth or _lays_on_stabilizer(sheet, one):
             continue
@@ -69,7 +48,9 @@ def to_hoop(sheet: Sheet) -> tuple[Cut, ...]:
         left, bottom, right, top = shape.bounds
         size = framed_mm(one)
         if size is not None:
-            rows.append(Cut(name, material, 1, *size, f"trimmed to {size_words(right - left, top - bottom)} later"))
+            rows.append(
+                CutPiece(name, material, 1, *size, f"trimmed to {size_words(right - left, top - bottom)} later")
+            )
     return tuple(rows)
 
 
@@ -80,7 +61,7 @@ def framed_mm(one: SheetPart) -> tuple[float, float] | None:
     return (one.hoop.width + 2 * BAG["hoop_margin"].value, one.hoop.height + 2 * BAG["hoop_margin"].value)
 
 
-def laid_on(sheet: Sheet) -> tuple[Cut, ...]:
+def laid_on(sheet: Sheet) -> tuple[CutPiece, ...]:
     """Pieces laid on in the hoop and trimmed there."""
     more = 2 * BAG["laid_margin"].value
     rows = []
@@ -91,14 +72,14 @@ def laid_on(sheet: Sheet) -> tuple[Cut, ...]:
             left, bottom, right, top = shape.bounds
             note = f"trimmed in the hoop to its line, {size_words(right - left, top - bottom)}"
             full = name if len(sheet.parts) < 2 or "," in name else f"{name}, {one.name.rsplit('-', 1)[-1]}"
-            rows.append(Cut(full, material, one.times, right - left + more, top - bottom + more, note))
+            rows.append(CutPiece(full, material, one.times, right - left + more, top - bottom + more, note))
     for one in sheet.parts:
         if _lays_on_stabilizer(sheet, one):
             left, bottom, right, top = sheet.family.closure_tab.shape.bounds
-            rows.append(Cut("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
+            rows.append(CutPiece("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
             left, bottom, right, top = sheet.family.closure_tab.cut_shape.bounds
             note = f"trimmed to {size_words(right - left, top - bottom)} after the seam"
-            rows.append(Cut("tab front", "outer cloth", 1, right - left + more, top - bottom + more, note))
+            rows.append(CutPiece("tab front", "outer cloth", 1, right - left + more, top - bottom + more, note))
     return tuple(rows)
 
 
@@ -118,7 +99,7 @@ def hooped_words(sheet: Sheet, one: SheetPart) -> str:
     return f"{cloth}, with stabilizer {size_words(*size)} under it"
 
 
-def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
+def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
     """The bag's own pieces, apart from the panels when those are hooped first."""
     hooped = sheet.hooping_cloth_mm() is not None
     rows = []
@@ -135,7 +116,7 @@ def for_bag(sheet: Sheet) -> tuple[Cut, ...]:
             note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"
         elif piece.name == "base stiffener":
             note = f"trim its corners round by {both_text(BAG['stiffener_corner'].value)}"
-        rows.append(Cut(piece.name, piece.material, piece.count, piece.width_mm, piece.height_mm, note))
+        rows.append(CutPiece(piece.name, piece.material, piece.count, piece.width_mm, piece.height_mm, note))
     return tuple(rows)
 
 
@@ -185,7 +166,7 @@ def _laid_out(sizes: list[tuple[float, float]], usable: float) -> float:
     return total + row_height
 
 
-def stabilizer(sheet: Sheet) -> tuple[Cut, ...]:
+def stabilizer(sheet: Sheet) -> tuple[CutPiece, ...]:
     """Stabilizer by field: one piece for each hooping."""
     counts: dict[tuple[float, float], int] = {}
     names: dict[tuple[float, float], str] = {}
@@ -195,7 +176,9 @@ def stabilizer(sheet: Sheet) -> tuple[Cut, ...]:
             counts[size] = counts.get(size, 0) + one.times
             names[size] = one.hoop.name
     return tuple(
-        Cut(f"for the {names[size]} field", "stabilizer", count, *size, "one for each hooping, larger than the frame")
+        CutPiece(
+            f"for the {names[size]} field", "stabilizer", count, *size, "one for each hooping, larger than the frame"
+        )
         for size, count in sorted(counts.items(), reverse=True)
     )
 

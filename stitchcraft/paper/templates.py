@@ -62,6 +62,8 @@ def templates_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(wide * MM, high * MM), invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the hints are wrong: it is a name
     canvas.setTitle(printable(f"{sheet.family.name}: templates")[:200])
+    canvas.setAuthor("")
+    canvas.setSubject("templates")
     canvas.setCreator("stitchcraft")
     canvas.setViewerPreference("PrintScaling", "None")
     _front_page(canvas, sheet, pages, wide, high)

@@ -153,8 +153,7 @@ def _facts(family: Family) -> list[tuple[str, str]]:
     ]
     if bag.depth_mm:
         facts.append(("Standing", f"{size_words(width, depth)} at the base, {both_text(height)} high"))
-    top = "bound" if bag.top == "bound" else "turned"
-    facts.append(("Top", f"{top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
+    facts.append(("Top", f"{bag.top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
     facts.append((
         "Closure",
         (f"tab {both_text(closure.length_mm)} long from its root line, snap {both_text(closure.inset_mm)} from the "
@@ -235,11 +234,11 @@ def _threads(sheet: Sheet) -> Flowable:
         thread = need.thread
         swatch = Swatch(thread.colour, thread.name, thread.weight, 32.0)
         rows.append([swatch, f"{need.metres} m ({round(need.metres / 0.9144)} yd)", materials.part_titles(need.parts)])
-    bobbin = materials.bobbin_metres(sheet)
+    bobbin, margin = materials.bobbin_metres(sheet), BAG["thread_margin"].value
     rows.append(["bobbin thread", f"{bobbin} m ({round(bobbin / 0.9144)} yd)", "all parts"])
     return together([
         para("Thread", style="head"),
-        para("For every hooping of the kit, with 15 % added for ends that are cut off.", style="cell"),
+        para(f"For every hooping of the kit, with {100 * margin:.0f} % added for ends that are cut off.", style="cell"),
         table(["Colour", "At least", "For"], rows, [38, 34, 108]),
     ])  # fmt: skip
 

@@ -11,9 +11,8 @@ import pytest
 from stitchcraft.design import Kind
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.machine import Machine, hands_on_minutes, minutes, thread_metres
+from stitchcraft.machine import Machine, hands_on_minutes, minutes, stop_minutes, thread_metres
 from stitchcraft.paper import worksheet_pdf
-from stitchcraft.paper.hooping_page import stop_minutes
 from stitchcraft.paper.materials import bobbin_metres, strips_across, threads
 
 
@@ -56,7 +55,13 @@ def test_every_stop_says_what_the_hands_do_its_thread_and_its_stitches(words, cl
                 assert " ".join(stop.before.split()) in text
                 assert f"{stop.thread.name} {stop.thread.colour} weight {stop.thread.weight:g}" in text
                 count = np.count_nonzero((one.plan.stop == number) & (one.plan.kind == Kind.STITCH))
-                assert f" {count:,} {stop_minutes(sheet, one, number):.1f} " in text
+                assert f" {count:,} {stop_minutes(one.plan, sheet.machine)[number]:.1f} " in text
+
+
+def test_no_placeholder_is_left_in_the_words(words, clutch_words):
+    for text in (words, clutch_words):
+        assert not set("{}[]") & set(text)
+    assert "Baste it within 3/16 in (4.9 mm) of the raw edge" in words  # the binding's 1/4 in less 1.5 mm
 
 
 def test_every_part_says_what_to_do_after_it(words, clutch_words, tote, clutch):
@@ -68,7 +73,7 @@ def test_every_part_says_what_to_do_after_it(words, clutch_words, tote, clutch):
 def test_minutes_of_the_stops_add_up_to_the_parts(tote, clutch):
     for sheet in (tote, clutch):
         for one in sheet.parts:
-            total = sum(stop_minutes(sheet, one, number) for number in range(len(one.plan.stops)))
+            total = sum(stop_minutes(one.plan, sheet.machine))
             assert total == pytest.approx(minutes(one.plan, sheet.machine))
 
 
