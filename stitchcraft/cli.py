@@ -105,9 +105,10 @@ def new(file: Path, *, name: str, force: bool) -> None:
     """Write a commented spec to FILE.toml, ready to make and to change."""
     from stitchcraft.spec.template import spec_text
 
+    text = spec_text(name=name)  # before the file is touched
     try:
         with file.open("w" if force else "x", encoding="utf-8") as stream:
-            stream.write(spec_text(name=name))
+            stream.write(text)
     except FileExistsError:
         raise SpecError(f"{file}: is there already; --force replaces it") from None
     except OSError as error:
@@ -166,6 +167,9 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     except click.exceptions.Abort:
         click.echo("stopped; nothing was written", err=True)
         sys.exit(130)
+    except click.exceptions.NoArgsIsHelpError as error:
+        error.show()  # a whole page, not one line
+        sys.exit(UNUSABLE)
     except click.ClickException as error:
         click.echo(f"stitchcraft: {_one_line(error.format_message())}", err=True)
         sys.exit(UNUSABLE)

@@ -112,6 +112,21 @@ def test_bad_input_is_one_clear_line_and_status_2(tmp_path, words, says):
     assert sorted(tmp_path.iterdir()) == before
 
 
+def test_a_name_that_cannot_be_leaves_the_spec_that_is_there_as_it_was(tmp_path):
+    spec = tmp_path / "bag.toml"
+    assert run("new", spec, "--name", "").returncode == 2
+    assert not spec.exists()
+    spec.write_text(SPEC, encoding="utf-8")
+    assert run("new", spec, "--name", "", "--force").returncode == 2
+    assert spec.read_text(encoding="utf-8") == SPEC
+
+
+def test_without_a_command_the_whole_help_is_shown_line_by_line():
+    done = run()
+    assert done.returncode == 2
+    assert len((done.stdout + done.stderr).splitlines()) > 10
+
+
 def test_findings_of_error_level_set_the_status_but_the_kit_is_written(tmp_path):
     (tmp_path / "bag.toml").write_text(SPEC.replace("[machine]", '[machine]\nhoops = ["50x50"]'), encoding="utf-8")
     done = run("make", "bag.toml", "-o", "kit", folder=tmp_path)
