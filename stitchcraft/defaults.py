@@ -155,6 +155,9 @@ PLANNING: Final[dict[str, Default]] = {
 DECORATION: Final[dict[str, Default]] = {
     "shortest_piece": Default(1.5, "shortest piece of a pattern that is sewn", PRINTWEAR_2016),
     "grazing": Default(0.6, "a clipped line that stays nearer to the edge than this is left out", COMMON),
+    "most_repeats": Default(
+        10_000, "most repeats of a pattern in one area", "our own: past it planning takes hours and sewing days"
+    ),
     "dot_pitch": Default(7.0, "dot centre to nearest dot centre", COMMON),
     "dot_diameter": Default(3.0, "diameter of a dot", COMMON),
     "dot_smallest": Default(1.2, "smallest dot of a pattern that fades: under it a satin is narrower than 1", COMMON),

@@ -6,6 +6,7 @@ thread has been cut out of the area before. All positions are mm; angles are deg
 
 from __future__ import annotations
 
+import math
 from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
 from typing import ClassVar, Final, TypeAlias
@@ -149,6 +150,7 @@ class Decoration(ABC):
         if mirror:
             shape, x = shapely.transform(shape, mirrored), -x
         usable = usable_part(shape, float(self.inset))
+        _hold_repeats(getattr(self, "pitch", None), usable)
         drawing = self._draw(usable, (x, y)) if usable else Drawing()
         if mirror:
             drawing = replace(drawing, elements=tuple(_mirror_image(element) for element in drawing.elements))
@@ -157,6 +159,18 @@ class Decoration(ABC):
     @abstractmethod
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         """Fill separate polygons, in the order given, with the pattern whose node is at *anchor*."""
+
+
+def _hold_repeats(pitch: object, usable: list[shapely.Polygon]) -> None:
+    """Refuse a pattern of so many repeats that it would take hours to plan, and days to sew."""
+    most = DECORATION["most_repeats"].value
+    area = sum(polygon.area for polygon in usable)
+    if isinstance(pitch, int | float) and area > most * float(pitch) ** 2:
+        least = math.ceil(10 * (area / most) ** 0.5) / 10
+        raise ParameterError(
+            "decoration.pitch", round(float(pitch), 3), f"at least {least:g} mm on an area of "
+            f"{area / 100:.0f} cm2, which is {most:g} repeats",
+        )  # fmt: skip
 
 
 def settle(value: object, **fields: object) -> None:

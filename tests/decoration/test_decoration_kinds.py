@@ -281,3 +281,10 @@ def test_no_decoration_is_empty_and_counts_nothing() -> None:
     assert NoDecoration().elements(FIELD) == ()
     count = NoDecoration().describe(FIELD)
     assert (count.motifs, count.line_mm, count.cover, count.area_mm2) == (0, 0, 0, 4900)
+
+
+@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind not in ("none", "artwork")])
+def test_pattern_of_too_many_repeats_is_refused_with_the_pitch_that_would_do(kind):
+    decoration = decoration_from(kind, {"pitch": 5} | ({"diameter": 6} if kind == "rings" else {}))
+    with pytest.raises(ParameterError, match=r"decoration\.pitch is 5\.0; it needs to be at least 6 mm"):
+        decoration.elements(shapely.box(0, 0, 600, 600))
