@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from stitchcraft.errors import ParameterError
-from stitchcraft.units import LARGEST_MM
+from stitchcraft.units import LARGEST_MM, number_between
 
 FloatArray: TypeAlias = NDArray[np.float64]
 
@@ -53,6 +53,7 @@ class Thread:
     def __post_init__(self) -> None:
         if not isinstance(self.colour, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", self.colour):
             raise ParameterError("colour", self.colour, 'a colour like "#2f5d62"')
+        number_between(self.weight, name="weight", low=1, high=1000)
         object.__setattr__(self, "colour", self.colour.lower())
 
 

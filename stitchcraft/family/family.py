@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,10 +26,10 @@ from stitchcraft.family.reading import family_options
 from stitchcraft.family.room import connector_height, connector_width, corner_size, label_width, snap_for, tab_width
 from stitchcraft.geometry.curves import grown, mirrored
 from stitchcraft.parts import ClosureTab, CornerAccent, Label, ShapingMark, Snap, SnapMark, StrapConnector
-from stitchcraft.spec import Spec, read_spec
+from stitchcraft.spec import Spec, read_spec, words
 from stitchcraft.units import both_text
 
-PART_KINDS: Final = ("tab", "corner", "connector", "label", "shaping-marks", "snap-mark")
+PART_KINDS: Final = words.PARTS
 """What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
 
 
@@ -47,6 +47,9 @@ class Family:
         drop: Top edge to the snap's target, mm; None has it solved.
         parts: Kinds of part to make; None makes all that suit the bag.
         name: A title for people.
+
+    Raises:
+        ParameterError: If a kind of part or an option is unknown.
     """
 
     bag: Bag
@@ -60,9 +63,18 @@ class Family:
     name: str = "Bag"
 
     def __post_init__(self) -> None:
+        if not isinstance(self.bag, Bag):
+            raise ParameterError("bag", self.bag, "a Bag")
         for kind in self.parts or ():
             if kind not in PART_KINDS:
                 raise ParameterError("parts", kind, "one of " + ", ".join(PART_KINDS))
+        for table, part in (
+            ("tab", ClosureTab), ("corner", CornerAccent), ("connector", StrapConnector), ("label", Label),
+        ):  # fmt: skip
+            allowed = [option.name for option in fields(part)]
+            for key in getattr(self, table):
+                if key not in allowed:
+                    raise ParameterError(f"{table} option", key, "one of " + ", ".join(allowed))
 
     @classmethod
     def from_spec(cls, source: str | Path | Spec) -> Family:
@@ -142,8 +154,9 @@ class Family:
             return None
         connector = self.strap_connector
         shape = grown(connector.shape, connector.edge.half_mm)
-        across = (0.0,) if connector.layout == "bridge" else (-self.bag.strap_spacing_mm / 2,)
-        return _moved(shape, (across[0], -self.closure.drop_mm))
+        # of a pair the left one: the accent that is asked about is the left one too
+        across = 0.0 if connector.layout == "bridge" else -self.bag.strap_spacing_mm / 2
+        return _moved(shape, (across, -self.closure.drop_mm))
 
     @property
     def _asked(self) -> tuple[str, ...]:
@@ -262,7 +275,7 @@ class Family:
             metal = " Set the thick half of the snap at the target before the lining goes in."
             return (
                 Part(connector.front(), (Placed("front", (0.0, -drop)),), cloth, strap + metal),
-                Part(connector.back(), (Placed("back", (0.0, -drop)),), cloth, strap, mirror_of=None),
+                Part(connector.back(), (Placed("back", (0.0, -drop)),), cloth, strap),
             )
         half = self.bag.strap_spacing_mm / 2
         return (

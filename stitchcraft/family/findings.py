@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import Final
@@ -128,7 +129,8 @@ def _elsewhere(bag: Bag, connector: StrapConnector) -> str:
     top, base = bag.root_depth_mm, bag.standing_mm[2]
     if base - top >= 2 * half:
         return f"Set closure.drop from {both_text(top + half)} to {both_text(base - half)}."
-    most = base - top - 2 * connector.edge.half_mm
+    # drop and height are named to a tenth of a millimetre: the height gives what rounding the drop may take
+    most = math.floor(10 * (base - top - 2 * connector.edge.half_mm) - 1) / 10
     least = connector.snap.diameter_mm + 4 * connector.edge.half_mm if connector.layout == "bridge" else 12.0
     if most >= least:
         return f"Set connector.height to at most {both_text(most)} and closure.drop to {both_text((top + base) / 2)}."

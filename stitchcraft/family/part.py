@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 import shapely
 
 from stitchcraft.decoration import Decoration, Dots
-from stitchcraft.defaults import FABRICS, FabricProfile
+from stitchcraft.defaults import FABRICS, FabricProfile, fabric_profile
 from stitchcraft.design import Design
+from stitchcraft.errors import ParameterError
 from stitchcraft.parts import Edge, Palette
 
 
@@ -63,7 +64,11 @@ class Style:
         edge: What covers their cut edges.
         profile: Free edge of the corner accents.
         palette: Threads.
-        fabric: Fabric profile; sets the seam's stitch here and everything else when the parts are planned.
+        fabric: Fabric profile, or the name of one; sets the seam's stitch here and everything else when the parts
+            are planned.
+
+    Raises:
+        ParameterError: If a value is of the wrong kind, or no fabric has that name.
     """
 
     decoration: Decoration = field(default_factory=Dots)
@@ -71,3 +76,9 @@ class Style:
     profile: str = "quarter"
     palette: Palette = Palette()
     fabric: FabricProfile = FABRICS["quilting cotton"]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "fabric", fabric_profile(self.fabric))
+        for key, kind in (("decoration", Decoration), ("edge", Edge), ("palette", Palette)):
+            if not isinstance(getattr(self, key), kind):
+                raise ParameterError(f"style.{key}", getattr(self, key), f"a {kind.__name__}")
