@@ -28,6 +28,9 @@ STANDARD_WEIGHT: Final = 40.0
 """The thread weight that spacings and limits are stated for. A weight number counts lengths to a mass, so that a
 thread's cross-section, and with it what a penetration asks of the cloth, goes with 40 / weight (derived)."""
 
+STANDARD_WIDTH_MM: Final = 0.40
+"""Width that thread of that weight covers (mrxstitch.com, on pull compensation)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Default:

@@ -63,11 +63,6 @@ class DecorationCount:
         """Length of pattern line per area, mm/mm2."""
         return self.line_mm / self.area_mm2 if self.area_mm2 else 0.0
 
-    @property
-    def motifs_per_cm2(self) -> float:
-        """Motifs per square centimetre."""
-        return 100 * self.motifs / self.area_mm2 if self.area_mm2 else 0.0
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawing:

@@ -24,6 +24,8 @@ from stitchcraft.units import to_units
 
 MEET_MM: Final = 0.1
 CROSSING_MM: Final = 0.5
+NO_FIELD_MM: Final = 9999.0
+"""Stands for "over every edge" where no field takes a part: JSON has no infinity."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,10 +198,10 @@ def _level_where(path: FloatArray, axis: int) -> float:
 
 
 def _over_the_field(one: SewnPart) -> float:
-    """How far the stitching reaches over the edge of its field, mm; negative is room left, infinite without a field."""
+    """How far the stitching reaches over the edge of its field, mm; negative is room left."""
     hoop = one.hooped.hoop
     if hoop is None:
-        return 9999.0
+        return NO_FIELD_MM
     room = to_units([hoop.width / 2, hoop.height / 2])
     over = max(int((np.abs(file.units).max(axis=0) - room).max()) for file in one.files.values())
     return _shown(over / 10.0)

@@ -143,7 +143,7 @@ def _place(place: Placed) -> dict[str, Any]:
 
 
 def _rounded(value: Any) -> Any:
-    """Lengths to a thousandth of a millimetre; None and nesting pass through."""
+    """Numbers to four decimals; None and nesting pass through."""
     if value is None:
         return None
     if isinstance(value, tuple | list):

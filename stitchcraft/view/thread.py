@@ -7,21 +7,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.defaults import CLOTH
+from stitchcraft.defaults import CLOTH, STANDARD_WEIGHT, STANDARD_WIDTH_MM
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.view.canvas import Canvas, Colour, rgb
-
-THREAD_MM: Final = {40: 0.40, 60: 0.32, 30: 0.46, 12: 0.70}
-"""Width that a thread of a weight covers; 0.4 mm for 40 weight (E. Campbell, mrxstitch.com/pull-compensation), the
-others scaled by the square root of their tex."""
 
 _LIGHT_DEG: Final = 60.0  # thread that runs across this direction catches the light
 
 
 def thread_width(weight: float) -> float:
-    """Width in mm that a thread of a weight covers: 0.4 mm at weight 40, with the root of its fineness."""
-    return THREAD_MM.get(int(weight), 0.40 * (40 / weight) ** 0.5)
+    """Width in mm that a thread of a weight covers: it goes with the square root of the cross-section."""
+    return STANDARD_WIDTH_MM * (STANDARD_WEIGHT / weight) ** 0.5
 
 
 def thread_picture(
