@@ -10,10 +10,10 @@ from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Level
 from stitchcraft.family import Family, Part
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
-from stitchcraft.kit.proofs import Proof, kit_proofs
+from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.summary import summary_html
-from stitchcraft.machine import Machine, decode, encode, prove
+from stitchcraft.machine import Machine, Proof, decode, encode, prove
 from stitchcraft.stitching import plan
 
 

@@ -18,7 +18,7 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
         bag: Picture of the bag, PNG; none if empty.
     """
     # the PDF library is loaded with the first paper: checking and drawing need none
-    from stitchcraft.paper import Promise, Sheet, SheetPart
+    from stitchcraft.paper import Sheet, SheetPart
 
     parts = tuple(
         SheetPart(
@@ -26,8 +26,7 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
         )
         for one in kit.parts
     )
-    promises = tuple(Promise(proof.code, proof.measured, proof.limit, proof.unit, proof.parts) for proof in kit.proofs)
-    return Sheet(kit.family, kit.machine, parts, kit.findings, promises, bag)
+    return Sheet(kit.family, kit.machine, parts, kit.findings, kit.proofs, bag)
 
 
 def papers_of(kit: Kit, *, bag: bytes = b"", paper: str = "A4") -> dict[str, bytes]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -18,38 +17,15 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.design import FloatArray, Purpose, Role
 from stitchcraft.family import Family
-from stitchcraft.geometry.curves import mirrored, turned
+from stitchcraft.geometry.curves import mirrored
 from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.machine import Proof
 from stitchcraft.units import to_units
 
 MEET_MM: Final = 0.1
 CROSSING_MM: Final = 0.5
 NO_FIELD_MM: Final = 9999.0
 """Stands for "over every edge" where no field takes a part: JSON has no infinity."""
-
-
-@dataclass(frozen=True, slots=True)
-class Proof:
-    """A promise measured.
-
-    Attributes:
-        code: What was promised.
-        measured: The worst over all formats.
-        limit: What it may be at most.
-        unit: Of both.
-        parts: What it was measured on.
-    """
-
-    code: str
-    measured: float
-    limit: float
-    unit: str
-    parts: tuple[str, ...]
-
-    @property
-    def ok(self) -> bool:
-        """Whether it holds."""
-        return self.measured <= self.limit
 
 
 def kit_proofs(family: Family, sewn: Sequence[SewnPart]) -> tuple[Proof, ...]:
@@ -88,7 +64,7 @@ def _points(one: SewnPart, fmt: str, purpose: Purpose) -> FloatArray:
     file, placement = one.files[fmt], one.hooped.placement
     wanted = [number for number, stop in enumerate(one.plan.stops) if stop.purpose is purpose]
     points = file.needle_points[np.isin(file.stop_of, wanted)]
-    return turned(points - np.asarray(placement.offset_mm), -placement.angle_deg)
+    return placement.taken_back(points)
 
 
 def _purposes(one: SewnPart) -> set[Purpose]:
@@ -181,7 +157,7 @@ def _crossings(one: SewnPart, fmt: str, side: float) -> tuple[float, float]:
     top = one.plan.role[one.plan.is_stitch] == Role.TOP
     cover = [number for number, stop in enumerate(one.plan.stops) if stop.purpose is Purpose.COVER]
     points = file.needle_points[np.isin(file.stop_of, cover) & top]
-    points = turned(points - np.asarray(placement.offset_mm), -placement.angle_deg) * np.array([side, 1.0])
+    points = placement.taken_back(points) * np.array([side, 1.0])
     middle = (points[:-1] + points[1:]) / 2
     return _level_where(middle, 0), _level_where(middle, 1)
 

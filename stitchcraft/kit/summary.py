@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stitchcraft.errors import Finding, findings_html
-from stitchcraft.kit.proofs import Proof
 from stitchcraft.kit.sewn import SewnPart
-from stitchcraft.machine import Machine, minutes
+from stitchcraft.machine import Machine, Proof, minutes
 from stitchcraft.markup import html_table
 
 

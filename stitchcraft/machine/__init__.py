@@ -20,15 +20,15 @@ from stitchcraft.machine.formats import FORMATS, Format, format_named
 from stitchcraft.machine.inspection import FileReport, StopReport, inspect_file
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.machine.placement import Placement, centred
-from stitchcraft.machine.proof import FileProof, prove
+from stitchcraft.machine.proof import FileProof, Proof, prove
 from stitchcraft.machine.reading import decode, read_file
 from stitchcraft.machine.saving import SavedFile, save
 from stitchcraft.machine.writing import encode
 
 __all__ = [
     "FIELDS", "FORMATS", "Field", "FileProof", "FileReport", "Fit", "Format", "Hoop", "Machine", "MachineFile",
-    "NeededField", "Placement", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse", "centred",
-    "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named", "hands_on_minutes",
-    "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit", "stitch_lengths",
+    "NeededField", "Placement", "Proof", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse",
+    "centred", "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named",
+    "hands_on_minutes", "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit", "stitch_lengths",
     "stop_minutes", "thread_metres",
 ]  # fmt: skip

@@ -42,6 +42,10 @@ class Placement:
         """Carry positions of the part, (n, 2) mm, into the field, (n, 2) mm; quarter turns are exact."""
         return turned(xy, self.angle_deg, self.offset_mm)
 
+    def taken_back(self, xy: ArrayLike) -> FloatArray:
+        """Carry positions in the field, (n, 2) mm, back into the part's own frame."""
+        return turned(np.asarray(xy, dtype=np.float64) - np.asarray(self.offset_mm), -self.angle_deg)
+
     def mirrored(self) -> Placement:
         """The placement of the mirror image, which rounds it to the mirrored units."""
         x, y = self.offset_mm

@@ -19,6 +19,30 @@ LARGEST_SHIFT_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True)
+class Proof:
+    """A promise about the parts of a kit, measured on the files read back.
+
+    Attributes:
+        code: What was promised.
+        measured: The worst over all formats.
+        limit: What it may be at most.
+        unit: Of both.
+        parts: What it was measured on.
+    """
+
+    code: str
+    measured: float
+    limit: float
+    unit: str
+    parts: tuple[str, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Whether it holds."""
+        return self.measured <= self.limit
+
+
+@dataclass(frozen=True, slots=True)
 class FileProof:
     """A machine file, as read back, held against its plan.
 

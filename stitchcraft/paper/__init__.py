@@ -3,14 +3,13 @@
 from stitchcraft.paper.cut_files import cut_files
 from stitchcraft.paper.pages import PAPERS
 from stitchcraft.paper.pieces import Piece, pieces_of
-from stitchcraft.paper.sheet import Promise, Sheet, SheetPart
+from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.templates import templates_pdf
 from stitchcraft.paper.worksheet import worksheet_pdf
 
 __all__ = [
     "PAPERS",
     "Piece",
-    "Promise",
     "Sheet",
     "SheetPart",
     "cut_files",

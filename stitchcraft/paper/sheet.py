@@ -11,7 +11,7 @@ from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.errors import Finding
 from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import turned
-from stitchcraft.machine import Hoop, Machine, Placement, file_colours
+from stitchcraft.machine import Hoop, Machine, Placement, Proof, file_colours
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +49,7 @@ class SheetPart:
 
     def to_part(self, xy: FloatArray) -> FloatArray:
         """Carry positions in the field, (n, 2) mm, back into the part's frame."""
-        return turned(np.asarray(xy) - np.asarray(self.placement.offset_mm), -self.placement.angle_deg)
+        return self.placement.taken_back(xy)
 
     @property
     def field_corners(self) -> FloatArray | None:
@@ -58,30 +58,6 @@ class SheetPart:
             return None
         x, y = self.hoop.width / 2, self.hoop.height / 2
         return self.to_part(np.array([[-x, -y], [x, -y], [x, y], [-x, y]]))
-
-
-@dataclass(frozen=True, slots=True)
-class Promise:
-    """A promise measured on the files read back.
-
-    Attributes:
-        code: What was promised.
-        measured: The worst over all formats.
-        limit: What it may be at most.
-        unit: Of both.
-        parts: What it was measured on.
-    """
-
-    code: str
-    measured: float
-    limit: float
-    unit: str
-    parts: tuple[str, ...]
-
-    @property
-    def ok(self) -> bool:
-        """Whether it holds."""
-        return self.measured <= self.limit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,7 +77,7 @@ class Sheet:
     machine: Machine
     parts: tuple[SheetPart, ...]
     findings: tuple[Finding, ...] = ()
-    promises: tuple[Promise, ...] = ()
+    promises: tuple[Proof, ...] = ()
     bag_png: bytes = b""
 
     def hooping_cloth_mm(self) -> tuple[float, float] | None:

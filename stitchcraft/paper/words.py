@@ -8,7 +8,8 @@ from typing import Final
 
 from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
 from stitchcraft.design import Purpose, StitchPlan
-from stitchcraft.paper.sheet import Promise, SheetPart
+from stitchcraft.machine import Proof
+from stitchcraft.paper.sheet import SheetPart
 from stitchcraft.units import both_text, inch_text, mm_text
 
 _SEWN: Final = {
@@ -133,7 +134,7 @@ def promise_words(code: str) -> str:
     return _PROMISES.get(code, code)
 
 
-def measured_words(promise: Promise) -> tuple[str, str]:
+def measured_words(promise: Proof) -> tuple[str, str]:
     """What was measured for a promise, and what it may be at most."""
     if promise.code == "hoop-fit":
         inside = f"{-promise.measured:g} mm inside" if promise.measured <= 0 else f"{promise.measured:g} mm outside"

@@ -27,6 +27,11 @@ def test_a_mirrored_part_in_the_mirrored_placement_rounds_to_the_mirrored_units(
     assert np.array_equal(other, one * (-1, 1))
 
 
+def test_what_lies_in_the_field_is_taken_back_to_the_part() -> None:
+    spot = Placement(90.0, (5.0, -2.0))
+    assert spot.taken_back([(5.0, 8.0), (-5.0, -2.0)]).tolist() == [[10.0, 0.0], [0.0, 10.0]]
+
+
 def test_mirroring_a_placement_twice_gives_it_back() -> None:
     spot = Placement(30.0, (1.5, 2.0))
     assert spot.mirrored() == Placement(-30.0, (-1.5, 2.0))
