@@ -67,6 +67,8 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
             progress=progress,
         )
     except ParameterError as error:
+        if error.name == "margin":  # the fit knows it by that name alone
+            error = ParameterError("machine.margin", error.value, error.needs)
         raise SpecError(f"{_place_of(spec, error.name)}: {error}") from error
     except ArtworkError as error:
         raise SpecError(f"{_place_of(spec, str(error).partition(':')[0])}: {error}") from error
@@ -96,7 +98,7 @@ def write_kit(
             (work / name).write_bytes(data)
         (work / "player.html").write_text(player_of(kit), encoding="utf-8", newline="\n")
         report = json.dumps(report_of(kit), indent=1, ensure_ascii=False, allow_nan=False)
-        (work / REPORT_NAME).write_text(report + "\n", encoding="utf-8")
+        (work / REPORT_NAME).write_text(report + "\n", encoding="utf-8", newline="\n")
 
 
 def _place_of(spec: str | Path | Spec, key: str) -> str:

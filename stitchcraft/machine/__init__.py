@@ -29,6 +29,6 @@ __all__ = [
     "FIELDS", "FORMATS", "Field", "FileProof", "FileReport", "Fit", "Format", "Hoop", "Machine", "MachineFile",
     "NeededField", "Placement", "Proof", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse",
     "centred", "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named",
-    "hands_on_minutes", "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit", "stitch_lengths",
-    "stop_minutes", "thread_metres",
+    "hands_on_minutes", "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit",
+    "stitch_lengths", "stop_minutes", "thread_metres",
 ]  # fmt: skip

@@ -142,3 +142,8 @@ def test_error_that_shows_only_when_parts_are_made_names_its_line(tmp_path):
     text = PLAIN + "[tab]\nwidth = 60\nlength = 42\ntip = 'leaf'\n"
     with pytest.raises(SpecError, match=r"bag\.toml:\d+: tab\.length"):
         make_kit(spec_file(tmp_path, text), tmp_path / "kit")
+
+
+def test_a_margin_that_leaves_no_field_is_named_with_its_line(tmp_path):
+    with pytest.raises(SpecError, match=r"bag\.toml:\d+: machine\.margin is 60"):
+        make_kit(spec_file(tmp_path, PLAIN.replace("[machine]", "[machine]\nmargin = 60")), tmp_path / "kit")
