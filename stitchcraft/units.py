@@ -185,6 +185,17 @@ def inch_text(mm: float) -> str:
     return ("-" if mm < 0 and sixteenths else "") + " ".join(words) + " in"
 
 
+def size_text(width: float, height: float) -> str:
+    """Write a width and a height in mm, and in inches to the nearest sixteenth.
+
+    Example:
+        >>> size_text(130.0, 180.0)
+        '130 × 180 mm (5 1/8 × 7 1/16 in)'
+    """
+    inches = f"{inch_text(width).removesuffix(' in')} × {inch_text(height)}"
+    return f"{mm_text(width).removesuffix(' mm')} × {mm_text(height)} ({inches})"
+
+
 def both_text(mm: float) -> str:
     """Write a length in inches and mm together; the inches are "about" where a ruler's mark is well off.
 

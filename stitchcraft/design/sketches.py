@@ -12,7 +12,7 @@ import shapely
 from stitchcraft.defaults import CLOTH
 from stitchcraft.design.elements import Area, Column, DoubleRun, Element, FloatArray, Line, Running, Triple
 from stitchcraft.geometry.sketch import Sketch, simplified
-from stitchcraft.units import inch_text, mm_text
+from stitchcraft.units import size_text
 
 _INK: Final = "#303030"
 _CASING: Final = "#6b6458"
@@ -109,9 +109,7 @@ def key(sketch: Sketch, rows: Sequence[tuple[str, str]], size_mm: tuple[float, f
         sketch.words((x + 11 * scale, y), words, size=2.8 * scale, colour=_INK, align="start")
         y -= 4.6 * scale
     width, height = size_mm
-    inches = f"{inch_text(width).removesuffix(' in')} × {inch_text(height)}"
-    words = f"{mm_text(width).removesuffix(' mm')} × {mm_text(height)} ({inches})"
-    sketch.words((x - 1.8 * scale, y), words, size=2.8 * scale, colour=_INK, align="start")
+    sketch.words((x - 1.8 * scale, y), size_text(width, height), size=2.8 * scale, colour=_INK, align="start")
 
 
 def start_of(element: Element) -> FloatArray:

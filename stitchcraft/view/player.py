@@ -18,7 +18,7 @@ from stitchcraft.design import PlanStop, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine import Hoop, Machine, Placement, minutes, stop_minutes
 from stitchcraft.markup import html_text, shown
-from stitchcraft.units import inch_text, mm_text, to_units
+from stitchcraft.units import size_text, to_units
 from stitchcraft.view.thread import thread_width
 
 _SEWS: Final = {
@@ -168,9 +168,9 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
     width, height = (points.max(axis=0) - points.min(axis=0)) / 10
     turn = "" if part.placement is None else _turn(part.placement.angle_deg)
     facts = [
-        *([f"Field {_size(part.hoop.width, part.hoop.height)}"] if part.hoop else []),
+        *([f"Field {size_text(part.hoop.width, part.hoop.height)}"] if part.hoop else []),
         *([turn] if turn else []),
-        f"sewn {_size(width, height)}",
+        f"sewn {size_text(width, height)}",
         f"{_counted(plan.stitches, 'stitch', 'es')}, {_counted(plan.trims, 'cut')}",
         f"about {_time(minutes(plan, machine))} of sewing",
     ]
@@ -207,11 +207,6 @@ def _strand(colour: str) -> str:
         for x in (4, 17, 30)
     )
     return f'<svg class="strand" width="43" height="12" viewBox="0 0 43 12" aria-hidden="true">{stitches}</svg>'
-
-
-def _size(width: float, height: float) -> str:
-    inches = f"{inch_text(width).removesuffix(' in')} × {inch_text(height)}"
-    return f"{mm_text(width).removesuffix(' mm')} × {mm_text(height)} ({inches})"
 
 
 def _turn(angle_deg: float) -> str:
