@@ -13,6 +13,7 @@ from stitchcraft.machine.estimates import (
     stitch_lengths,
     stop_minutes,
     thread_metres,
+    uncut_moves,
 )
 from stitchcraft.machine.fields import FIELDS, Field, Hoop, Machine
 from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field, smallest_fit
@@ -30,5 +31,5 @@ __all__ = [
     "NeededField", "Placement", "Proof", "SavedFile", "StitchLengths", "StopReport", "StopThread", "ThreadUse",
     "centred", "decode", "encode", "file_colours", "fit_at", "fit_in_field", "format_named",
     "hands_on_minutes", "inspect_file", "minutes", "needed_field", "prove", "read_file", "save", "smallest_fit",
-    "stitch_lengths", "stop_minutes", "thread_metres",
+    "stitch_lengths", "stop_minutes", "thread_metres", "uncut_moves",
 ]  # fmt: skip

@@ -79,6 +79,18 @@ def stitch_lengths(plan: StitchPlan) -> StitchLengths:
     return StitchLengths(length, ~cut & ~between(Kind.JUMP), ~cut, stop)
 
 
+def uncut_moves(plan: StitchPlan, machine: Machine | None = None) -> FloatArray:
+    """Lengths of the moves whose thread is left lying although a machine that trims would cut it, (n,) mm.
+
+    Args:
+        plan: What is sewn.
+        machine: How far it moves without a cut; a common one if None.
+    """
+    used = machine if machine is not None else Machine()
+    lengths = stitch_lengths(plan)
+    return lengths.length[lengths.laid & ~lengths.sewn & (lengths.length > used.trim_over)]
+
+
 def thread_metres(plan: StitchPlan, *, thickness: Length = MACHINE["stack_thickness"].value) -> ThreadUse:
     """Estimate the thread that a plan uses, by a lockstitch whose knot lies under the cloth.
 
@@ -151,5 +163,5 @@ def hands_on_minutes(plan: StitchPlan, machine: Machine | None = None) -> float:
     placings = sum(bool(stop.before) for stop in plan.stops)
     seconds = changes * MACHINE["rethread_seconds"].value + placings * MACHINE["placing_seconds"].value
     if not used.trims:
-        seconds += plan.trims * MACHINE["trim_seconds"].value
+        seconds += (plan.trims + len(uncut_moves(plan, used))) * MACHINE["trim_seconds"].value
     return seconds / 60

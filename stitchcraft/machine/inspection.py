@@ -11,7 +11,14 @@ import numpy as np
 
 from stitchcraft.design import FloatArray, Kind
 from stitchcraft.errors import ParameterError
-from stitchcraft.machine.estimates import StitchLengths, hands_on_minutes, minutes, stitch_lengths, thread_metres
+from stitchcraft.machine.estimates import (
+    StitchLengths,
+    hands_on_minutes,
+    minutes,
+    stitch_lengths,
+    thread_metres,
+    uncut_moves,
+)
 from stitchcraft.machine.fields import Hoop, Machine
 from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field
 from stitchcraft.machine.machinefile import MachineFile
@@ -179,7 +186,7 @@ def inspect_file(
     lengths, thread, points = stitch_lengths(plan), thread_metres(plan), read.needle_points
     longest, longest_at = _extreme(lengths, points, np.argmax)
     shortest, shortest_at = _extreme(lengths, points, np.argmin)
-    long_moves = lengths.length[lengths.laid & ~lengths.sewn & (lengths.length > used.trim_over)]
+    long_moves = uncut_moves(plan, used)
     stops = tuple(
         _stop_report(read, lengths, k, thread.stops[k].top_m, thread.stops[k].bobbin_m) for k in range(read.stops)
     )

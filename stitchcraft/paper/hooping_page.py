@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from stitchcraft.errors import Finding
-from stitchcraft.machine import hands_on_minutes, minutes, stop_minutes
+from stitchcraft.machine import hands_on_minutes, minutes, stop_minutes, uncut_moves
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, care, pairs, para, table, together
@@ -102,9 +102,10 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
 def _sews(sheet: Sheet, one: SheetPart) -> str:
     plan = one.plan
     stops = "1 stop" if len(plan.stops) == 1 else f"{len(plan.stops)} stops"
-    trims = f"{plan.trims} trims"
-    if not sheet.machine.trims and plan.trims:
-        trims = f"{plan.trims} threads between stitches to cut by hand"
+    trims = "1 trim" if plan.trims == 1 else f"{plan.trims} trims"
+    if not sheet.machine.trims:
+        loose = plan.trims + len(uncut_moves(plan, sheet.machine))
+        trims = f"{loose} thread{'' if loose == 1 else 's'} between stitches to cut by hand"
     return f"{count_words(plan.stitches)} stitches, {stops}, {trims}"
 
 

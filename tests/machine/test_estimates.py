@@ -2,9 +2,21 @@ import numpy as np
 import pytest
 from machine_plans import plan_of, three_stops
 
+from stitchcraft.defaults import MACHINE
 from stitchcraft.design import PlanStop, Purpose, StitchPlan, Thread
 from stitchcraft.errors import ParameterError
-from stitchcraft.machine import Machine, decode, encode, hands_on_minutes, minutes, stitch_lengths, thread_metres
+from stitchcraft.machine import (
+    Machine,
+    decode,
+    encode,
+    hands_on_minutes,
+    minutes,
+    stitch_lengths,
+    thread_metres,
+    uncut_moves,
+)
+from stitchcraft.parts import CornerAccent
+from stitchcraft.stitching import plan as planned
 
 
 def seam(length: float, stitch: float) -> StitchPlan:
@@ -93,3 +105,14 @@ def test_hands_are_needed_for_threads_for_cloth_and_for_cuts_that_the_machine_do
     assert hands_on_minutes(plan) == pytest.approx((90 + 60) / 60)
     assert hands_on_minutes(plan, Machine(trims=False)) == pytest.approx((90 + 60 + 8) / 60)
     assert minutes(plan) - minutes(plan, Machine(trims=False)) == pytest.approx(8 / 60)
+
+
+def test_a_machine_without_a_trimmer_leaves_the_same_cuts_to_the_hands() -> None:
+    design = CornerAccent(width=60, height=60).left()
+    trimmed, loose = planned(design), planned(design, trims=False)
+    by_hand = Machine(trims=False)
+    inside = trimmed.trims - len(trimmed.stops)  # the last of each stop is cut with the change of thread
+    assert len(uncut_moves(trimmed)) == 0
+    assert len(uncut_moves(loose, by_hand)) == inside > 0
+    more = hands_on_minutes(loose, by_hand) - hands_on_minutes(trimmed)
+    assert more == pytest.approx(inside * MACHINE["trim_seconds"].value / 60)
