@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         Waves,
         decoration_from,
     )
+    from stitchcraft.decoration.artwork import Artwork
     from stitchcraft.defaults import DirectedPull, FabricProfile
     from stitchcraft.design import (
         Area,
@@ -86,6 +87,7 @@ _HOME = {
         "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
         "Rings", "Scallops", "Waves", "decoration_from",
     ),
+    "decoration.artwork": ("Artwork",),
     "defaults": ("DirectedPull", "FabricProfile"),
     "design": (
         "Area", "Column", "Design", "DoubleRun", "Fill", "Line", "Purpose", "Running", "Satin", "StitchPlan", "Stop",
@@ -107,7 +109,8 @@ _HOME = {
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "ArtworkError", "Bag", "Binding", "Calibration", "Chevrons", "Clamshell", "Closure", "ClosureTab",
+    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Chevrons", "Clamshell", "Closure",
+    "ClosureTab",
     "Column", "CornerAccent", "Crosshatch", "Decoration", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo",
     "Edge", "FabricProfile", "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line",
     "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette",

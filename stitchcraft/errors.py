@@ -57,7 +57,8 @@ class ArtworkError(StitchcraftError, ValueError):
 
 
 def _shown(value: Any) -> str:
-    text = repr(value)
+    # a length that was typed in inches is not shown with the noise of its conversion
+    text = repr(round(value, 4)) if isinstance(value, float) else repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -124,6 +124,15 @@ class StitchPlan:
         (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
         return (float(left), float(bottom), float(right), float(top))
 
+    def hands_before(self, stop: int) -> str:
+        """What the hands do before one stop (by index from 0): its own words, or what becomes of the thread."""
+        this = self.stops[stop]
+        if this.before:
+            return this.before
+        if stop and self.stops[stop - 1].thread == this.thread:
+            return "Nothing: the same thread goes on."
+        return f"Change to the {this.thread.name} thread." if this.thread.name else "Change the thread."
+
     def points_of(self, stop: int) -> FloatArray:
         """The penetrations of one stop (by index from 0), (n, 2) mm."""
         return self.xy[self.is_stitch & (self.stop == stop)]

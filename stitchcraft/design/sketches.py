@@ -128,9 +128,14 @@ def _scale(sketch: Sketch) -> float:
     return max(1.0, max(right - left, top - bottom) / _LARGE_MM)
 
 
+def contrast(one: str, other: str) -> float:
+    """Contrast of two colours ``"#rrggbb"``, from 1 to 21 (WCAG 2.2, "contrast ratio")."""
+    low, high = sorted((_luminance(one), _luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
 def _faint(colour: str) -> bool:
-    one, other = sorted((_luminance(colour), _luminance(CLOTH)))
-    return (other + 0.05) / (one + 0.05) < _LEAST_CONTRAST
+    return contrast(colour, CLOTH) < _LEAST_CONTRAST
 
 
 def _luminance(colour: str) -> float:

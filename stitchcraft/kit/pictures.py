@@ -8,12 +8,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.defaults import CLOTH
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.sewn import SewnPart
-from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, draw_thread
+from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread
 
 WIDTH_PX = 1600
 _GAP_MM, _NAME_MM = 10.0, 7.0
@@ -147,7 +146,7 @@ def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
     canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
-        canvas.polygon(box, CLOTH)
+        canvas.polygon(box, cloth_for(one.plan))
         moved = StitchPlan(
             one.plan.name, one.plan.xy + [x - left, y - top], one.plan.kind, one.plan.stop, one.plan.role,
             one.plan.element, one.plan.stops,

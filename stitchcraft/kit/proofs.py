@@ -80,6 +80,9 @@ def _worst_one(one: SewnPart, measure: Callable[[SewnPart, str], float]) -> floa
 
 
 def _shown(value: float) -> float:
+    """Rounded for the report, which holds no infinities: what cannot be measured is as far off as can be."""
+    if not math.isfinite(value):
+        return 9999.0
     return round(float(value), 4) + 0.0
 
 

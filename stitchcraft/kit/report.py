@@ -120,7 +120,7 @@ def _stops(one: SewnPart) -> list[dict[str, Any]]:
             "file_colour": in_file[number],
             "stitches": int(counts[number]),
             "thread_m": round(used[number].top_m, 3),
-            "before": stop.before,
+            "before": one.plan.hands_before(number),
         }
         for number, stop in enumerate(one.plan.stops)
     ]

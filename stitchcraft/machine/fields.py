@@ -108,7 +108,7 @@ class Field:
     source: str
 
 
-_FRAME_TABLE: Final = "magnetichoop.com, size table of a hoop maker"
+_FRAME_TABLE: Final = "a hoop maker's public size table"
 _FILE_TABLE: Final = "pyembroidery 1.5.1, table of the JEF writer"
 
 FIELDS: Final[tuple[Field, ...]] = (

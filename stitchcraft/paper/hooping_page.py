@@ -145,7 +145,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
         note = f"on screen {screen}" if screen != stop.thread.colour else ""
         rows.append([
             para(str(number + 1), style="strong"),
-            para(_before(one, number), style="cell"),
+            para(one.plan.hands_before(number), style="cell"),
             Swatch(stop.thread.colour, stop.thread.name, stop.thread.weight, 27.0, note),
             para(sewn_words(one.name, stop.purpose), style="cell"),
             StopPicture(one.plan, number, (24.0, 17.0)),
@@ -154,16 +154,6 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
         ])  # fmt: skip
     head = ["", "First, by hand", "Thread", "Then it sews", "In black", "Stitches", "Minutes"]
     return table(head, rows, [7, 53, 30, 31, 27, 16, 16], right=[5, 6])
-
-
-def _before(one: SheetPart, number: int) -> str:
-    """What the hands do before a stop; where the design says nothing, the thread may still change."""
-    stops = one.plan.stops
-    if stops[number].before:
-        return stops[number].before
-    if number and stops[number - 1].thread == stops[number].thread:
-        return "Nothing: the same thread goes on."
-    return f"Change to the {stops[number].thread.name} thread." if stops[number].thread.name else "Change the thread."
 
 
 def _screen_note(one: SheetPart) -> list[Flowable]:

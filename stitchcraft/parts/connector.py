@@ -19,6 +19,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, polygon_from, polygons_of
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.outlines import OUTLINES
 from stitchcraft.parts.stops import sewn_stops
@@ -58,6 +59,8 @@ class StrapConnector:
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
+        for key, kind in (("snap", Snap), ("edge", Edge), ("decoration", Decoration), ("palette", Palette)):
+            check_kind(getattr(self, key), kind, name=f"connector.{key}")
         if self.layout not in ("bridge", "pair"):
             raise ParameterError("connector.layout", self.layout, '"bridge" or "pair"')
         if self.outline not in OUTLINES:
@@ -144,14 +147,12 @@ class StrapConnector:
                  self.decoration.elements(self.decoration_area(target=target)),
                  "Take the hoop off without unhooping and trim the connector cloth close to the tack-down all round; "
                  "put the hoop back."),
-            Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(outline), "Change to the edge thread."),
-            Stop(Purpose.TICKS, palette.thread("mark"), landings,
-                 "Change to the marking thread: the strap ends are sewn over these boxes later."),
+            Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(outline)),
+            Stop(Purpose.TICKS, palette.thread("mark"), landings),
         ]  # fmt: skip
         if target:
             stops.append(
-                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target((0.0, 0.0)),
-                     "Nothing to change: the snap's target comes last.")
+                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target((0.0, 0.0)))
             )  # fmt: skip
         return Design(name, sewn_stops(stops))
 

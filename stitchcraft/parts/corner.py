@@ -19,6 +19,7 @@ from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop,
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, joined, polygon_from, polygons_of
 from stitchcraft.parts.edges import Edge
+from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.parts.stops import sewn_stops
@@ -54,13 +55,18 @@ class CornerAccent:
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
+        for key, kind in (("edge", Edge), ("decoration", Decoration), ("palette", Palette)):
+            check_kind(getattr(self, key), kind, name=f"corner.{key}")
         for key, low, high in (("width", 10, 1000), ("height", 10, 1000), ("depth", 0, 1000), ("seam", 2, 50)):
             object.__setattr__(self, key, length_between(getattr(self, key), name=f"corner.{key}", low=low, high=high))
         if isinstance(self.profile, str):
             if self.profile not in PROFILES:
                 raise ParameterError("corner.profile", self.profile, "one of " + ", ".join(PROFILES))
         else:
-            object.__setattr__(self, "profile", frozen_path(self.profile, name="corner.profile"))
+            own = frozen_path(self.profile, name="corner.profile")
+            if not np.allclose(own[[0, -1]], [[0, 1], [1, 0]], atol=1e-6):
+                raise ParameterError("corner.profile", "a line of your own", "one that runs from (0, 1) to (1, 0)")
+            object.__setattr__(self, "profile", own)
         for key in ("width", "height"):
             least = self.notch_mm + 2 * self.edge.half_mm + 4
             if float(getattr(self, key)) < least:
@@ -159,8 +165,7 @@ class CornerAccent:
             Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
                  "Take the hoop off without unhooping and trim the accent cloth close to the tack-down along the free "
                  "edge; put the hoop back."),
-            Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge),
-                 "Change to the edge thread."),
+            Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge)),
         )  # fmt: skip
         return Design("corner-left", sewn_stops(stops))
 

@@ -77,10 +77,9 @@ class Label:
         return Design(
             "label",
             (
-                Stop(Purpose.LETTER, self.palette.thread("accent"), tuple(letters),
+                Stop(Purpose.LETTER, self.palette.thread("detail"), tuple(letters),
                      "Hoop the label cloth with its stabilizer, right side up."),
-                Stop(Purpose.OUTLINE, self.palette.thread("mark"), (Line(self.outline, Running(length=3.0)),),
-                     "Change to the marking thread: the fold line comes last."),
+                Stop(Purpose.OUTLINE, self.palette.thread("mark"), (Line(self.outline, Running(length=3.0)),)),
             ),
         )  # fmt: skip
 

@@ -105,7 +105,6 @@ class Swatch:
         )  # fmt: skip
         measured = Stop(
             Purpose.DECORATE, self.palette.thread("accent"), tuple(one for block in blocks for one in block.sewn),
-            "Change to the thread that you sew with: bars and squares come next.",
         )  # fmt: skip
         return Design("swatch", (marks, measured))
 

@@ -19,6 +19,7 @@ from stitchcraft.design import Design, DoubleRun, FloatArray, Line, Purpose, Run
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, joined, mirrored, polygon_from, polygons_of
 from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
 from stitchcraft.parts.tips import TIPS
@@ -66,6 +67,8 @@ class ClosureTab:
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
+        for key, kind in (("snap", Snap), ("decoration", Decoration), ("palette", Palette)):
+            check_kind(getattr(self, key), kind, name=f"tab.{key}")
         for key, low, high in (
             ("width", 15, 500), ("length", 15, 1000), ("insertion", 2, 100), ("seam_stitch", 0.5, 5),
         ):  # fmt: skip
@@ -241,7 +244,7 @@ class ClosureTab:
                  "back, lay the tab's front cloth over all, right side up, and tape it flat at its edges."
                  if self.batting
                  else "Hoop the tab's front cloth with its stabilizer, right side up."),
-            Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks), "Change to the marking thread."),
+            Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks)),
             Stop(
                 Purpose.SEAM, palette.thread("seam"), (Line(self.outline, DoubleRun(length=float(self.seam_stitch))),),
                 "Cut off any thread that crosses the tab. Lay the finished tab back right side down: its four ticks "
@@ -261,10 +264,8 @@ class ClosureTab:
             (
                 Stop(Purpose.OUTLINE, palette.thread("seam"), (outline,),
                      "Hoop the tab's back cloth with its stabilizer, right side up."),
-                Stop(Purpose.TICKS, palette.thread("mark"), _ticks([mirrored(tick) for tick in self.ticks]),
-                     "Change to the marking thread."),
-                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target(self.snap_centre),
-                     "Nothing to change: the snap's target comes next."),
+                Stop(Purpose.TICKS, palette.thread("mark"), _ticks([mirrored(tick) for tick in self.ticks])),
+                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target(self.snap_centre)),
             ),
         )  # fmt: skip
 

@@ -102,7 +102,7 @@ def _baste(
     box = basting_box([strand.xy for _, own in sewn for strand in own], held.thread, margin)
     came_from = sewn[at - 1][1][-1].xy[-1] if at else begin
     basted = _strands(box, profile, came_from, strands[0].xy[0], seed)
-    sewn[at] = (replace(held, before="Nothing to change: the cloth is basted down now."), strands)
+    sewn[at] = (replace(held, before=""), strands)
     sewn.insert(at, (PlanStop(box.purpose, box.thread, held.before), basted))
 
 

@@ -4,7 +4,7 @@ from stitchcraft.view.bagview import BagPicture, PlacedPlan, bag_picture
 from stitchcraft.view.canvas import Canvas
 from stitchcraft.view.player import PlayerPart, player_html
 from stitchcraft.view.svg import plan_svg
-from stitchcraft.view.thread import draw_thread, thread_picture
+from stitchcraft.view.thread import cloth_for, draw_thread, thread_picture
 
 __all__ = [
     "BagPicture",
@@ -12,6 +12,7 @@ __all__ = [
     "PlacedPlan",
     "PlayerPart",
     "bag_picture",
+    "cloth_for",
     "draw_thread",
     "plan_svg",
     "player_html",

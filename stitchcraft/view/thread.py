@@ -9,9 +9,12 @@ from numpy.typing import NDArray
 
 from stitchcraft.defaults import CLOTH, STANDARD_WEIGHT, STANDARD_WIDTH_MM
 from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.design.sketches import contrast
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.view.canvas import Canvas, Colour, rgb
 
+_CLOTHS: Final = (CLOTH, "#868c92", "#3b4147")
+_SEEN: Final = 1.3  # contrast under which thread and cloth run together in a picture
 _LIGHT_DEG: Final = 60.0  # thread that runs across this direction catches the light
 
 
@@ -20,10 +23,20 @@ def thread_width(weight: float) -> float:
     return STANDARD_WIDTH_MM * (STANDARD_WEIGHT / weight) ** 0.5
 
 
+def cloth_for(plan: StitchPlan) -> str:
+    """A cloth on which every thread of a plan can be seen: the usual one, or a darker one under pale thread."""
+    threads = {stop.thread.colour for stop in plan.stops}
+
+    def least(cloth: str) -> float:
+        return min((contrast(cloth, colour) for colour in threads), default=21.0)
+
+    return CLOTH if least(CLOTH) >= _SEEN else max(_CLOTHS, key=least)
+
+
 def thread_picture(
     plan: StitchPlan,
     *,
-    cloth: str = CLOTH,
+    cloth: str | None = None,
     pixels_per_mm: float = 8.0,
     margin: float = 4.0,
     placement: Placement | None = None,
@@ -32,7 +45,7 @@ def thread_picture(
 
     Args:
         plan: What is sewn.
-        cloth: Colour of the cloth, ``"#rrggbb"``.
+        cloth: Colour of the cloth, ``"#rrggbb"``; None takes one on which every thread can be seen.
         pixels_per_mm: Scale.
         margin: Cloth around the stitching, mm.
         placement: How to lay it; None leaves it in its own frame.
@@ -41,7 +54,9 @@ def thread_picture(
     stitched = points[plan.is_stitch]
     (left, bottom), (right, top) = stitched.min(axis=0), stitched.max(axis=0)
     canvas = Canvas(
-        (left - margin, bottom - margin, right + margin, top + margin), pixels_per_mm=pixels_per_mm, ground=cloth
+        (left - margin, bottom - margin, right + margin, top + margin),
+        pixels_per_mm=pixels_per_mm,
+        ground=cloth_for(plan) if cloth is None else cloth,
     )
     draw_thread(canvas, plan, placement=placement)
     return canvas.png()

@@ -90,6 +90,9 @@ def test_stops_come_in_the_order_of_applique():
         ({"width": 0, "height": 100}, "corner.width"),
         ({"width": 100, "height": 100, "profile": "zigzag"}, "corner.profile"),
         ({"width": 30, "height": 100, "depth": 60}, "corner.width"),
+        ({"width": 100, "height": 100, "profile": np.array([[0, 1], [0.5, 0.2], [1, 0.3]])}, "corner.profile"),
+        ({"width": 100, "height": 100, "edge": "satin"}, "corner.edge"),
+        ({"width": 100, "height": 100, "decoration": "dots"}, "corner.decoration"),
     ],
 )
 def test_accent_refuses_what_cannot_be_made(values, name):

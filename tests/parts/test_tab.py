@@ -117,6 +117,8 @@ def test_own_tip_is_scaled_to_the_width():
         ({"length": 40, "tip": "leaf", "snap": Snap(diameter=10, inset=10)}, "tab.length"),
         ({"width": 20}, "tab.snap.diameter"),
         ({"waist": 90}, "tab.waist"),
+        ({"snap": 18}, "tab.snap"),
+        ({"palette": "#2f5d62"}, "tab.palette"),
         ({"tip": np.array([[0, 0], [3, -2], [0, -2], [3, 0], [4, 0]])}, "tab.tip"),
     ],
 )

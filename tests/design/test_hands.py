@@ -1,0 +1,24 @@
+"""What the hands do before a stop, and how long that takes."""
+
+import pytest
+
+from stitchcraft.decoration import NoDecoration
+from stitchcraft.machine import hands_on_minutes
+from stitchcraft.parts import ClosureTab, Palette
+from stitchcraft.stitching import plan
+
+
+def test_hands_place_cloth_change_the_thread_or_do_nothing():
+    back = plan(ClosureTab(length=120, decoration=NoDecoration()).back())
+    assert back.hands_before(0).startswith("Hoop the tab's back cloth")
+    assert back.hands_before(1) == "Change to the mark thread."
+    assert back.hands_before(2) == "Nothing: the same thread goes on."
+
+
+def test_only_cloth_that_is_handled_and_threads_that_change_take_time():
+    # placing 90 s and a change of thread 60 s: common practice, no source (defaults.MACHINE)
+    back = ClosureTab(length=120, decoration=NoDecoration()).back()
+    assert hands_on_minutes(plan(back)) == pytest.approx((90 + 60) / 60)
+    plain = Palette(mark="#8a8f98", seam="#8a8f98")
+    one_thread = ClosureTab(length=120, decoration=NoDecoration(), palette=plain).back()
+    assert hands_on_minutes(plan(one_thread)) == pytest.approx(90 / 60, abs=1.01)
