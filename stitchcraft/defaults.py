@@ -112,8 +112,6 @@ PLANNING: Final[dict[str, Default]] = {
     ),
     "satin_narrowest": Default(1.0, "narrowest satin", PRINTWEAR_2016),
     "satin_widest": Default(9.0, "widest satin before it is split", PRINTWEAR_2016),
-    "run_shortest": Default(1.0, "shortest running stitch by choice", PRINTWEAR_2016),
-    "run_longest": Default(5.0, "longest running stitch", PRINTWEAR_2016),
     "run_curve_shortest": Default(0.5, "shortest running stitch that a bend asks for", COMMON),
     "shortest_stitch": Default(0.3, "shortest stitch that the planner leaves (lock stitches: 0.3 to 0.5)", COMMON),
     "lock_stitch": Default(

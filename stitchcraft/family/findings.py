@@ -10,8 +10,9 @@ from typing import Final
 import shapely
 
 from stitchcraft.bag import Bag, Closure
+from stitchcraft.defaults import PARTS
 from stitchcraft.errors import Finding, Level
-from stitchcraft.parts import ClosureTab, CornerAccent, StrapConnector
+from stitchcraft.parts import ClosureTab, CornerAccent, Edge, StrapConnector
 from stitchcraft.units import both_text
 
 NEEDED: Final = {
@@ -102,11 +103,23 @@ def tab_findings(bag: Bag, closure: Closure, tab: ClosureTab) -> Iterator[Findin
         )  # fmt: skip
 
 
+def cover_findings(edge: Edge, part: str) -> Iterator[Finding]:
+    """A cover stitch too narrow to hide the cut edge under it."""
+    least = PARTS["cover_narrowest"].value
+    if edge.kind == "satin" and float(edge.width) < least:
+        yield Finding(
+            Level.WARNING, "cover-narrow", part, f"Its cover stitch is {both_text(float(edge.width))} wide.",
+            f"Set edge.width to at least {both_text(least)}, or edge.kind to triple and let the edge show.",
+            round(float(edge.width), 3), least,
+        )  # fmt: skip
+
+
 def connector_findings(bag: Bag, closure: Closure, connector: StrapConnector) -> Iterator[Finding]:
     """A connector that reaches over a seam, the top edge's stitching, or the base."""
     bridge = connector.layout == "bridge"
     part = "connector-front" if bridge else "connector-left"
     yield from connector.decoration.findings(connector.decoration_area(target=bridge), part=part)
+    yield from cover_findings(connector.edge, part)
     reach = connector.width_mm / 2 + connector.edge.half_mm + (0.0 if bridge else bag.strap_spacing_mm / 2)
     half = connector.height_mm / 2 + connector.edge.half_mm
     over = {
@@ -152,6 +165,7 @@ def _narrower(bag: Bag, connector: StrapConnector) -> str:
 def corner_findings(bag: Bag, accent: CornerAccent) -> Iterator[Finding]:
     """Accents that run into each other or into the top edge."""
     yield from accent.decoration.findings(accent.decoration_area, part="corner-left")
+    yield from cover_findings(accent.edge, "corner-left")
     for key, size, room in (
         ("width", accent.width_mm, bag.width_mm / 2),
         ("height", accent.height_mm, bag.height_mm - bag.root_depth_mm),
