@@ -188,7 +188,7 @@ def sheet() -> bytes:
         row, column = divmod(number, ACROSS)
         panel(canvas, ((column + 0.5) * CELL_MM, -(row + 0.5) * CELL_MM), title, elements)
     stream = io.BytesIO()
-    canvas.image().quantize(48, method=Quantize.MEDIANCUT, dither=0).save(stream, format="PNG", optimize=True)
+    canvas.image().quantize(96, method=Quantize.MAXCOVERAGE, dither=0).save(stream, format="PNG", optimize=True)
     return stream.getvalue()
 
 
