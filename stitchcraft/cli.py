@@ -236,7 +236,7 @@ def _print_kit(kit: Kit, folder: Path) -> None:
 
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
-    rows = [("part", "field", "turned", "stitches", "stops", "trims", "machine", "hands")]
+    rows = [("part", "field", "turned", "stitches", "stops", "trims", "machine", "hands", "findings")]
     rows += [
         (
             one.name,
@@ -247,6 +247,7 @@ def _print_kit(kit: Kit, folder: Path) -> None:
             str(one.plan.trims),
             f"{minutes(one.plan, kit.machine):.0f} min",
             f"{hands_on_minutes(one.plan, kit.machine):.0f} min",
+            str(sum(finding.part == one.name for finding in kit.findings) or "-"),
         )
         for one in kit.parts
     ]

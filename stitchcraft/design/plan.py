@@ -164,7 +164,7 @@ class StitchPlan:
         breaks = np.flatnonzero((np.diff(self.kind[rows].astype(int)) != 0) | (np.diff(rows) > 1)) + 1
         for part in np.split(rows, breaks):
             first = int(part[0])
-            cut = first > 0 and self.kind[first - 1] in (Kind.TRIM, Kind.STOP)
+            cut = first > 0 and self.kind[first - 1] in (Kind.TRIM, Kind.STOP, Kind.END)
             setting_out = [first - 1] if first and not (cut and kind == Kind.STITCH) else []
             if self.kind[first] == kind and (first or kind == Kind.STITCH):
                 yield places[[*setting_out, *part.tolist()]]

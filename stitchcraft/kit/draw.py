@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
-
-import numpy as np
 
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
 from stitchcraft.kit.folder import whole_file
 from stitchcraft.kit.make import kit_of
-from stitchcraft.kit.pictures import preview_png
+from stitchcraft.kit.pictures import laid_out, preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
 from stitchcraft.view import PlayerPart, plan_svg, player_html, thread_picture
 
 PICTURES: Final = (".svg", ".png", ".html")
-_GAP_MM: Final = 15.0
 
 
 def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
@@ -29,8 +25,8 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     Args:
         source: A machine file, or a spec (``.toml``).
         target: Where to; the suffix says which picture.
-        part: Which part of a spec; None draws them all: for PNG with the bag that they belong on, for SVG side
-            by side.
+        part: Which part of a spec; None draws them all: for PNG with the bag that they belong on, for SVG in
+            rows.
 
     Raises:
         SpecError: If the spec or the target cannot be used.
@@ -77,28 +73,7 @@ def _plan_of(source: Path, part: str | None) -> StitchPlan:
     family = Family.from_spec(source)
     parts = {one.name: one for one in family.made()}
     if part is None:
-        return _side_by_side([plan(one.design, fabric=family.style.fabric) for one in parts.values()], family.name)
+        return laid_out([plan(one.design, fabric=family.style.fabric) for one in parts.values()], family.name)
     if part not in parts:
         raise ParameterError("part", part, "one of " + ", ".join(parts))
     return plan(parts[part].design, fabric=family.style.fabric)
-
-
-def _side_by_side(plans: Sequence[StitchPlan], name: str) -> StitchPlan:
-    """One plan of many, each to the right of the one before, to be drawn and not sewn."""
-    if not plans:
-        raise ParameterError("parts", (), "at least one, to draw it")
-    places, right = [], 0.0
-    for one in plans:
-        left, _, end, top = one.bounds
-        places.append(one.xy + [right - left, -top])
-        right += end - left + _GAP_MM
-    first = np.cumsum([0, *(len(one.stops) for one in plans)])
-    return StitchPlan(
-        name=name,
-        xy=np.vstack(places),
-        kind=np.concatenate([one.kind for one in plans]),
-        stop=np.concatenate([one.stop + before for one, before in zip(plans, first, strict=False)]),
-        role=np.concatenate([one.role for one in plans]),
-        element=np.concatenate([one.element for one in plans]),
-        stops=tuple(stop for one in plans for stop in one.stops),
-    )

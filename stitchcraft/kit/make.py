@@ -11,7 +11,7 @@ from stitchcraft.family import Family
 from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.kit.pictures import bag_png, preview_png
+from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
@@ -91,6 +91,7 @@ def write_kit(
             progress("preview")
         bag = bag_png(kit)
         (work / "preview.png").write_bytes(preview_png(kit, bag=bag))
+        (work / "preview.svg").write_text(preview_svg(kit), encoding="utf-8", newline="\n")
         if progress is not None:
             progress("papers")
         for name, data in papers_of(kit, bag=bag, paper=paper).items():

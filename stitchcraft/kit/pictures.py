@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.sewn import SewnPart
-from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread
+from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread, plan_svg
 
 WIDTH_PX = 1600
 _GAP_MM, _NAME_MM = 10.0, 7.0
@@ -132,15 +135,44 @@ def _rows(sizes: list[tuple[float, float]], row_width: float) -> tuple[list[tupl
     return spots, row_height + _GAP_MM + _NAME_MM - y
 
 
+def _row_width(sizes: list[tuple[float, float]]) -> float:
+    """The width of rows that leaves least paper empty; twice the least still shows the stitches."""
+    least = max(width for width, _ in sizes) + 2 * _GAP_MM
+    widths = np.linspace(max(least, 360.0), max(2 * least, 720.0), 37)
+    return float(min(widths, key=lambda row: row * _rows(sizes, row)[1]))
+
+
+def laid_out(plans: Sequence[StitchPlan], name: str) -> StitchPlan:
+    """One plan of many, in rows from left to right, to be drawn and not sewn.
+
+    Args:
+        plans: One at least.
+        name: What to call it.
+    """
+    sizes = [(right - left, top - bottom) for left, bottom, right, top in (one.bounds for one in plans)]
+    spots, _ = _rows(sizes, _row_width(sizes))
+    before = np.cumsum([0, *(len(one.stops) for one in plans)])
+    rows: dict[str, list[NDArray[Any]]] = {name: [] for name in ("xy", "kind", "stop", "role", "element")}
+    for one, (x, y), earlier in zip(plans, spots, before, strict=False):
+        own = slice(int(np.argmax(one.is_stitch)), None)  # the way to a part's first stitch is left out
+        rows["xy"].append(one.xy[own] + [x - one.bounds[0], y - one.bounds[3]])
+        rows["stop"].append(one.stop[own] + earlier)
+        for key in ("kind", "role", "element"):
+            rows[key].append(getattr(one, key)[own])
+    xy, kind, stop, role, element = (np.concatenate(parts) for parts in rows.values())
+    return StitchPlan(name, xy, kind, stop, role, element, tuple(stop for one in plans for stop in one.stops))
+
+
+def preview_svg(kit: Kit) -> str:
+    """Draw every part as a plan, true to scale, its stops numbered, as SVG."""
+    return plan_svg(laid_out([one.plan for one in kit.parts], kit.family.name))
+
+
 def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
     """Every part as sewn, all at one scale, in rows from left to right."""
     boxes = [one.plan.bounds for one in parts]
     sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
-    least = max(width for width, _ in sizes) + 2 * _GAP_MM
-    # the width that leaves least paper empty; twice the least still shows the stitches
-    row_width = min(
-        np.linspace(max(least, 360.0), max(2 * least, 720.0), 37), key=lambda row: row * _rows(sizes, row)[1]
-    )
+    row_width = _row_width(sizes)
     spots, total = _rows(sizes, row_width)
     scale = min(WIDTH_PX / row_width, 3 * WIDTH_PX / total)
     canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)

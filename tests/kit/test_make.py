@@ -29,7 +29,7 @@ def test_kit_holds_a_file_for_each_part_and_format_and_a_report(tmp_path):
     make_kit(spec_file(tmp_path, PLAIN), tmp_path / "kit")
     names = set(tree(tmp_path / "kit"))
     assert {"tab-front.dst", "tab-front.pes", "tab-back.dst", "tab-back.pes"} <= names
-    assert {"report.json", "preview.png", "player.html"} <= names
+    assert {"report.json", "preview.png", "preview.svg", "player.html"} <= names
     assert {"worksheet.pdf", "templates.pdf", "cut/tab-front.svg", "cut/panel-front.svg"} <= names
 
 
