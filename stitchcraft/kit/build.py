@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stitchcraft.checks import check
 from stitchcraft.design import StitchPlan
-from stitchcraft.errors import Finding, Level
+from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.family import Family, Part
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
 from stitchcraft.kit.proofs import kit_proofs
@@ -33,7 +33,7 @@ class Kit:
     machine: Machine
     parts: tuple[SewnPart, ...]
     proofs: tuple[Proof, ...]
-    findings: tuple[Finding, ...]
+    findings: Findings
 
     @property
     def ok(self) -> bool:
@@ -95,7 +95,7 @@ def build_kit(
         findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
         findings += check(one.plan)
     findings += [_finding_of(proof) for proof in proofs if not proof.ok and not _said(proof, findings)]
-    return Kit(family, machine, sewn, proofs, tuple(findings))
+    return Kit(family, machine, sewn, proofs, Findings(findings))
 
 
 def _sewn(part: Part, stitches: StitchPlan, hooped: Hooped, formats: Sequence[str]) -> SewnPart:

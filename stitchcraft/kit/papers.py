@@ -26,7 +26,7 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
         )
         for one in kit.parts
     )
-    return Sheet(kit.family, kit.machine, parts, kit.findings, kit.proofs, bag)
+    return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), kit.proofs, bag)
 
 
 def papers_of(kit: Kit, *, bag: bytes = b"", paper: str = "A4") -> dict[str, bytes]:
