@@ -1,12 +1,13 @@
 """The command line: parses, calls, prints, sets the exit status. Nothing else in the package prints.
 
 Exit status: 0 done; 1 done, but an error-level finding stands; 2 the input cannot be used and nothing was
-written.
+written; 3 a fault of the program itself.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
     from stitchcraft.kit import Kit
     from stitchcraft.machine import FileReport
 
-DONE, FOUND, UNUSABLE = 0, 1, 2
+DONE, FOUND, UNUSABLE, FAULT = 0, 1, 2, 3
+TRACE = "STITCHCRAFT_TRACE"
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -180,6 +182,12 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         # whoever read our output has gone: nothing more to say to it
         sys.stderr.close()
         sys.exit(DONE)
+    except Exception as error:  # a maker at the machine has no use for a traceback
+        if os.environ.get(TRACE):
+            raise
+        what = _one_line(f"{type(error).__name__}: {error}")[:300]
+        click.echo(f"stitchcraft: a fault of the program, not of your input: {what} ({TRACE}=1 shows where)", err=True)
+        sys.exit(FAULT)
     sys.exit(status if isinstance(status, int) else DONE)
 
 

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from stitchcraft.cli import main
+
 SPEC = """
 parts = ["tab"]
 [bag]
@@ -185,3 +187,23 @@ def test_a_swatch_or_a_sheet_that_cannot_be_is_one_clear_line_and_status_2(tmp_p
     assert done.stderr.startswith("stitchcraft: ")
     assert says in done.stderr
     assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_fault_of_the_program_is_one_line_too_and_has_a_status_of_its_own(tmp_path, monkeypatch, capsys):
+    (tmp_path / "bag.toml").write_text(SPEC, encoding="utf-8")
+
+    def breaks(*_words, **_options):
+        raise RuntimeError("a belt\nslipped")
+
+    monkeypatch.setattr("stitchcraft.kit.make.read_spec", breaks)
+    monkeypatch.delenv("STITCHCRAFT_TRACE", raising=False)
+    with pytest.raises(SystemExit) as left:
+        main(["make", str(tmp_path / "bag.toml"), "-o", str(tmp_path / "kit")])
+    assert left.value.code == 3
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "RuntimeError: a belt slipped" in said
+    assert not (tmp_path / "kit").exists()
+    monkeypatch.setenv("STITCHCRAFT_TRACE", "1")
+    with pytest.raises(RuntimeError):
+        main(["make", str(tmp_path / "bag.toml"), "-o", str(tmp_path / "kit")])
