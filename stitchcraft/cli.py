@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from stitchcraft.errors import Finding, Level, SpecError, StitchcraftError
+from stitchcraft.errors import Finding, Findings, Level, SpecError, StitchcraftError
 
 # Each command loads what it needs when it runs: `--help` and `check` stay quick.
 if TYPE_CHECKING:
@@ -72,16 +72,12 @@ def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
     results = [check_file(file, hoop=field) for file in files]
     findings = [finding for _, found in results for finding in found]
     if as_json:
-        from stitchcraft.kit.report import finding_dict
-
-        _print_json(
-            [report.to_dict() | {"findings": [finding_dict(one) for one in found]} for report, found in results]
-        )
+        _print_json([report.to_dict() | {"findings": [one.to_dict() for one in found]} for report, found in results])
     else:
         for report, _ in results:
             _print_file(report)
         _print_findings(findings)
-    sys.exit(FOUND if any(finding.level is Level.ERROR for finding in findings) else DONE)
+    sys.exit(FOUND if not Findings(findings).ok else DONE)
 
 
 @cli.command()

@@ -7,7 +7,7 @@ not be sewn as it stands is never raised: checks return it as a `Finding`.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -97,6 +97,10 @@ class Finding:
         remedy = f" {self.remedy}" if self.remedy else ""
         return f"{self.level.value} [{self.code}] {where}{self.message}{remedy}"
 
+    def to_dict(self) -> dict[str, Any]:
+        """The finding as plain values, for JSON."""
+        return asdict(self) | {"level": self.level.value}
+
     def _repr_html_(self) -> str:
         """Show itself in a notebook."""
         return findings_html([self])
@@ -104,6 +108,16 @@ class Finding:
 
 class Findings(list[Finding]):
     """A list of findings that shows itself as a table in a notebook; in all else it is a list."""
+
+    @property
+    def ok(self) -> bool:
+        """Whether no error stands among them."""
+        return not any(finding.level is Level.ERROR for finding in self)
+
+    def errors_first(self) -> Findings:
+        """The same findings by level, errors first, otherwise in the order that they are in."""
+        order = list(Level)
+        return Findings(sorted(self, key=lambda finding: order.index(finding.level)))
 
     def _repr_html_(self) -> str:
         return findings_html(self)

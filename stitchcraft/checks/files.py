@@ -31,8 +31,7 @@ def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> t
         *check(read.plan(), part=name),
         *_loose_threads(report, name),
     ]
-    order = list(Level)
-    return report, Findings(sorted(found, key=lambda finding: order.index(finding.level)))
+    return report, Findings(found).errors_first()
 
 
 def _missing(file: MachineFile, name: str) -> list[Finding]:

@@ -25,8 +25,7 @@ def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None
     """
     name = plan.name if part is None else part
     found = [*_fit(plan, hoop, name), *_lengths(plan, name), *_density(plan, name), *_crowds(plan, name)]
-    order = list(Level)
-    return Findings(sorted(found, key=lambda finding: order.index(finding.level)))
+    return Findings(found).errors_first()
 
 
 def _fit(plan: StitchPlan, hoop: Hoop | None, name: str) -> list[Finding]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
@@ -316,10 +316,14 @@ class Family:
 
     # -- cut list and findings --------------------------------------------------------------------------
 
-    def cut_list(self) -> tuple[CutPiece, ...]:
-        """Everything to cut: the bag's own pieces, then the ornaments' (bounding sizes), mm."""
+    def cut_list(self, parts: Sequence[Part] | None = None) -> tuple[CutPiece, ...]:
+        """Everything to cut: the bag's own pieces, then the ornaments' (bounding sizes), mm.
+
+        Args:
+            parts: The parts, where they are made already; None makes them.
+        """
         pieces = list(cut_list(self.bag))
-        for part in self.made():
+        for part in self.made() if parts is None else parts:
             count = max(1, len(part.placements))
             for name, material, shape in part.cloth:
                 left, bottom, right, top = shape.bounds

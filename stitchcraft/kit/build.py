@@ -38,7 +38,7 @@ class Kit:
     @property
     def ok(self) -> bool:
         """Whether no error stands."""
-        return not any(finding.level is Level.ERROR for finding in self.findings)
+        return self.findings.ok
 
     def __getitem__(self, name: str) -> SewnPart:
         return next(part for part in self.parts if part.name == name)

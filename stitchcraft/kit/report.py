@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from stitchcraft.design import Kind
-from stitchcraft.errors import Finding
 from stitchcraft.family import Family, Placed
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.sewn import SewnPart
@@ -29,7 +28,7 @@ def report_of(kit: Kit) -> dict[str, Any]:
         "hoopings": _hoopings(kit),
         "cut_list": [
             asdict(piece) | {"width_in": inch_text(piece.width_mm), "height_in": inch_text(piece.height_mm)}
-            for piece in kit.family.cut_list()
+            for piece in kit.family.cut_list([one.part for one in kit.parts])
         ],
         "proofs": [
             {
@@ -38,13 +37,8 @@ def report_of(kit: Kit) -> dict[str, Any]:
             }
             for proof in kit.proofs
         ],
-        "findings": [finding_dict(finding) for finding in kit.findings],
+        "findings": [finding.to_dict() for finding in kit.findings],
     }  # fmt: skip
-
-
-def finding_dict(finding: Finding) -> dict[str, Any]:
-    """A finding as plain values."""
-    return asdict(finding) | {"level": finding.level.value}
 
 
 def _bag(family: Family) -> dict[str, Any]:

@@ -14,7 +14,7 @@ import numpy as np
 from stitchcraft.checks import check
 from stitchcraft.defaults import CLOTH
 from stitchcraft.design import StitchPlan
-from stitchcraft.errors import Finding, Level, MachineFileError, ParameterError, SpecError
+from stitchcraft.errors import Finding, Findings, MachineFileError, ParameterError, SpecError
 from stitchcraft.geometry.curves import turned
 from stitchcraft.kit.folder import whole_file, whole_folder
 from stitchcraft.machine import FileProof, Hoop, Machine, centred, decode, encode, fit_at, minutes, prove, thread_metres
@@ -55,7 +55,7 @@ class SewnSwatch:
     @property
     def ok(self) -> bool:
         """Whether no error stands."""
-        return not any(finding.level is Level.ERROR for finding in self.findings)
+        return Findings(self.findings).ok
 
 
 def build_swatch(
@@ -125,7 +125,7 @@ def record_of(sewn: SewnSwatch) -> dict[str, object]:
         "files": {fmt: f"swatch.{fmt}" for fmt in sewn.data},
         "proof": {fmt: proof.to_dict() for fmt, proof in sewn.proofs.items()},
         "to_measure": [asdict(one) for one in sewn.swatch.to_measure],
-        "findings": [asdict(finding) | {"level": finding.level.value} for finding in sewn.findings],
+        "findings": [finding.to_dict() for finding in sewn.findings],
     }
 
 
