@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 import stat
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,6 +14,7 @@ from numpy.typing import NDArray
 from stitchcraft.design import Kind
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine.formats import FORMATS
+from stitchcraft.machine.library import Read, ReaderError, read_apart, read_here
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.units import LARGEST_MM
 
@@ -23,8 +22,8 @@ MOST_BYTES: Final = 4_000_000
 """Larger files are refused unread: a dst of this size is 1.3 million records, many times a hoopful."""
 
 READ_ONLY: Final = (
-    "10o", "100", "bro", "dat", "dsb", "dsz", "emd", "exy", "fxy", "gt", "inb", "jpx", "ksm", "max", "mit", "new",
-    "pcd", "pcm", "pcq", "pcs", "phb", "phc", "sew", "shv", "stc", "stx", "tap", "zhs", "zxy",
+    "10o", "100", "bro", "dat", "dsb", "dsz", "emd", "exy", "fxy", "gt", "hus", "inb", "jpx", "ksm", "max", "mit",
+    "new", "pcd", "pcm", "pcq", "pcs", "phb", "phc", "sew", "shv", "stc", "stx", "tap", "zhs", "zxy",
 )  # fmt: skip
 """Formats that are read as well as the file library can; nothing is promised of them."""
 
@@ -33,13 +32,20 @@ _ALIASES: Final = {
     "z00": "zxy", "z01": "zxy", "z02": "zxy",
 }  # fmt: skip
 
-_REFUSED: Final = {"hus": "a few hundred bytes of it can take the reader's whole memory"}
+_HALT: Final = 3  # numbers of the file library (a test compares them with its names): reading apart does not load it
+_MEANING: Final = {
+    0: Kind.STITCH, 1: Kind.JUMP, 2: Kind.TRIM, _HALT: Kind.STOP, 4: Kind.END, 5: Kind.STOP, 7: Kind.JUMP,
+    9: Kind.STOP, 226: Kind.STOP,
+}  # fmt: skip
 
 _ROW_OF_JUMPS: Final = 3  # this many in a row are a trim in DST and JEF: the machines' usual setting
 
 
 def read_file(path: str | Path) -> MachineFile:
     """Read a machine file; its suffix says what it is.
+
+    The file library reads it in a process of its own, with limits on time and memory: a file made to hang its
+    reader, or to swallow memory, is refused like any other damaged one.
 
     Args:
         path: The file.
@@ -61,11 +67,11 @@ def read_file(path: str | Path) -> MachineFile:
         raise MachineFileError(f"{file}: may not be read") from None
     except (OSError, ValueError) as error:
         raise MachineFileError(f"{file}: cannot be read: {error}") from None
-    return decode(data, fmt, path=str(file))
+    return _decode(data, fmt, str(file), read_apart)
 
 
 def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
-    """Read the bytes of a machine file.
+    """Read the bytes of a machine file in this process, which is for bytes that are known to be harmless.
 
     Args:
         data: At most 4 MB.
@@ -75,20 +81,28 @@ def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
     Raises:
         MachineFileError: As `read_file`, and nothing else, whatever the bytes are.
     """
+    return _decode(data, fmt, path, read_here)
+
+
+def _decode(
+    data: bytes, fmt: str, path: str, reader: Callable[[bytes, str, Mapping[str, Any] | None], Read]
+) -> MachineFile:
     where = path or f"a {fmt} file"
     name = _ALIASES.get(fmt, fmt)
-    if name in _REFUSED:
-        raise MachineFileError(f"{where}: {name} files are not read, because {_REFUSED[name]}")
     if name not in FORMATS and name not in READ_ONLY:
         raise MachineFileError(f"{where}: no such format; known are {', '.join(FORMATS)}")
     if not data:
         raise MachineFileError(f"{where}: the file is empty")
     if len(data) > MOST_BYTES:
         raise MachineFileError(f"{where}: larger than {MOST_BYTES // 1_000_000} MB, which no machine file needs")
-    pattern = _pattern(data, name, where)
     try:
-        rows, commands = _table(pattern.stitches)
-        return replace(_machine_file(pattern, rows, commands, name, path, where), cut_short=_cut_short(data, name))
+        read = reader(data, name, FORMATS[name].read if name in FORMATS else None)
+    except ReaderError as error:
+        raise MachineFileError(f"{where}: {error}") from None
+    except Exception as error:
+        raise MachineFileError(f"{where}: is damaged or is no {name} file") from error
+    try:
+        return replace(_machine_file(read, name, path, where), cut_short=_cut_short(data, name))
     except MachineFileError:
         raise
     except Exception as error:
@@ -111,52 +125,23 @@ def _cut_short(data: bytes, name: str) -> bool:
 def _format_of(file: Path) -> str:
     suffix = file.suffix.lower().removeprefix(".")
     name = _ALIASES.get(suffix, suffix)
-    if name not in FORMATS and name not in READ_ONLY and name not in _REFUSED:
+    if name not in FORMATS and name not in READ_ONLY:
         kind = f"{suffix!r} is not one of them" if suffix else "it has none"
         raise MachineFileError(f"{file}: the suffix says what a machine file is ({', '.join(FORMATS)}), and {kind}")
     return name
 
 
-def _pattern(data: bytes, name: str, where: str) -> Any:
-    # loaded here so that quick commands need not load the file library
-    import pyembroidery
-
-    settings: Mapping[str, Any] = FORMATS[name].read if name in FORMATS else {}
-    try:
-        if name in FORMATS:
-            return getattr(pyembroidery, f"read_{name}")(io.BytesIO(data), dict(settings))
-        return pyembroidery.EmbPattern.read_embroidery(_reader(name), io.BytesIO(data), dict(settings))
-    except Exception as error:
-        raise MachineFileError(f"{where}: is damaged or is no {name} file") from error
-
-
-def _reader(name: str) -> Any:
-    import pyembroidery
-
-    for row in pyembroidery.EmbPattern.supported_formats():
-        if row["extension"] == name:
-            return row["reader"]
-    raise MachineFileError(f"no reader for {name}")
-
-
-def _table(stitches: list[list[Any]]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    table = np.fromiter(chain.from_iterable(stitches), dtype=np.float64).reshape(-1, 3)
+def _table(read: Read) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    table = np.frombuffer(read.rows, dtype=np.float64).reshape(-1, 3)
     return table[:, :2] * (1.0, -1.0), table[:, 2].astype(np.int64) & 0xFF
 
 
-def _machine_file(
-    pattern: Any, xy: NDArray[np.float64], commands: NDArray[np.int64], name: str, path: str, where: str
-) -> MachineFile:
-    import pyembroidery as pe
-
-    meaning = {
-        pe.STITCH: Kind.STITCH, pe.JUMP: Kind.JUMP, pe.TRIM: Kind.TRIM, pe.END: Kind.END, pe.STOP: Kind.STOP,
-        pe.COLOR_CHANGE: Kind.STOP, pe.NEEDLE_SET: Kind.STOP, pe.COLOR_BREAK: Kind.STOP, pe.SEQUIN_EJECT: Kind.JUMP,
-    }  # fmt: skip
+def _machine_file(read: Read, name: str, path: str, where: str) -> MachineFile:
+    xy, commands = _table(read)
     kind = np.full(len(commands), 255, dtype=np.uint8)
-    for command, meant in meaning.items():
-        kind[commands == (command & 0xFF)] = meant
-    changes_thread = (kind == Kind.STOP) & (commands != pe.STOP & 0xFF)
+    for command, meant in _MEANING.items():
+        kind[commands == command] = meant
+    changes_thread = (kind == Kind.STOP) & (commands != _HALT)
     keep = kind != 255
     xy, kind, changes_thread = xy[keep], kind[keep], changes_thread[keep]
     if not (kind == Kind.STITCH).any():
@@ -172,13 +157,12 @@ def _machine_file(
     drop = ((kind == Kind.STOP) & (stop < 0)) | _idle_trims(kind)
     rows, kind, thread, stop = rows[~drop], kind[~drop], thread[~drop], stop[~drop]
     colours: tuple[str, ...] = ()
-    holds_colours = FORMATS[name].colours != "none" if name in FORMATS else bool(pattern.threadlist)
+    holds_colours = FORMATS[name].colours != "none" if name in FORMATS else bool(read.colours)
     if holds_colours:
         is_stitch = kind == Kind.STITCH
         first = [int(np.flatnonzero(is_stitch & (stop == k))[0]) for k in range(sewn)]
-        colours = tuple(_colour(pattern.threadlist, int(thread[row])) for row in first)
-    label = pattern.get_metadata("name") or pattern.get_metadata("Name") or ""
-    return MachineFile(name, rows, kind, stop, colours, str(label).strip()[:200], path)
+        colours = tuple(_colour(read.colours, int(thread[row])) for row in first)
+    return MachineFile(name, rows, kind, stop, colours, read.label.strip()[:200], path)
 
 
 def _thread_index(kind: NDArray[np.uint8], changes: NDArray[np.bool_]) -> NDArray[np.int64]:
@@ -246,6 +230,6 @@ def _stretches(kind: NDArray[np.uint8]) -> tuple[NDArray[np.int32], int]:
     return np.where(ends_nothing, -1, number).astype(np.int32), len(sewn)
 
 
-def _colour(threads: list[Any], index: int) -> str:
-    thread = threads[index] if index < len(threads) else None
-    return f"#{int(thread.color) & 0xFFFFFF:06x}" if thread is not None and thread.color is not None else "#000000"
+def _colour(colours: tuple[int | None, ...], index: int) -> str:
+    colour = colours[index] if index < len(colours) else None
+    return "#000000" if colour is None else f"#{colour & 0xFFFFFF:06x}"

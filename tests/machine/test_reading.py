@@ -13,7 +13,8 @@ from machine_plans import plan_of, three_stops
 from stitchcraft.design import Kind
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine import FORMATS, MachineFile, Placement, centred, decode, encode, inspect_file, prove, read_file
-from stitchcraft.machine.reading import MOST_BYTES, READ_ONLY, _reader
+from stitchcraft.machine.library import reader_of
+from stitchcraft.machine.reading import MOST_BYTES, READ_ONLY
 
 EVERY = pytest.mark.parametrize("fmt", FORMATS)
 
@@ -100,7 +101,7 @@ def test_any_bytes_are_a_design_or_a_machine_file_error(fmt: str, data: bytes) -
 
 
 def test_every_format_that_is_only_read_has_a_reader() -> None:
-    assert all(_reader(fmt) is not None for fmt in READ_ONLY)
+    assert all(reader_of(fmt) is not None for fmt in READ_ONLY)
     assert not set(READ_ONLY) & set(FORMATS)
 
 
@@ -193,7 +194,7 @@ def holding(name: str, data: bytes) -> Callable[[Path], Path]:
         (holding("empty.pes", b""), "is empty"),
         (holding("spare.doc", b"x"), "'doc' is not one of them"),
         (holding("spare", b"x"), "it has none"),
-        (holding("bomb.hus", b"x"), "hus files are not read"),
+        (holding("text.hus", b"x"), "is damaged or is no hus file"),
         (holding("big.exp", b"\x00" * (MOST_BYTES + 1)), "larger than 4 MB"),
         (holding("text.pes", b"this is a letter"), "is damaged or is no pes file"),
         (holding("hollow.dst", b" " * 512 + b"\x00\x00\xf3"), "holds no stitches"),
