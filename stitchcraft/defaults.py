@@ -32,6 +32,11 @@ STANDARD_WIDTH_MM: Final = 0.40
 """Width that thread of that weight covers (mrxstitch.com, on pull compensation)."""
 
 
+def thread_width(weight: float) -> float:
+    """Width in mm that a thread of a weight covers: it goes with the square root of the cross-section."""
+    return STANDARD_WIDTH_MM * (STANDARD_WEIGHT / weight) ** 0.5
+
+
 @dataclass(frozen=True, slots=True)
 class Default:
     """A number, what it is, and where it comes from."""
@@ -80,6 +85,27 @@ PARTS: Final[dict[str, Default]] = {
     "snap_prongs": Default(10.0, "prong to prong of a magnetic snap (about 8 to 11)", "from memory"),
     "snap_slit": Default(5.0, "length of a prong's slit (prongs are 3 to 5 wide)", "from memory"),
     "snap_keepout": Default(5.0, "no needle nearer to the snap's rim than this", COMMON),
+    "snap_backing": Default(38.1, "square of stiffener behind a fastener (1 1/2 in)", "sewfearless.com, 2015"),
+    "sew_in_diameter": Default(18.0, "sew-in snap", COMMON),
+    "sew_in_holes": Default(4, "holes in the rim of a sew-in snap", COMMON),
+    "lock_width": Default(34.0, "plate of a turn lock, across the tab", "from memory"),
+    "lock_height": Default(20.0, "plate of a turn lock, along the tab", "from memory"),
+    "lock_hole_width": Default(20.0, "oval hole of a turn lock, across the tab", "from memory"),
+    "lock_hole_height": Default(8.0, "oval hole of a turn lock, along the tab", "from memory"),
+    "lock_post_prongs": Default(12.0, "prong to prong of a turn lock's post", "from memory"),
+    "lock_slit": Default(4.0, "length of a turn lock's slits", "from memory"),
+    "lock_rim": Default(2.0, "metal between a turn lock's hole and its rim, at least", "from memory"),
+    "button_diameter": Default(20.0, "button of a tab (32 ligne is 20.3 mm)", COMMON),
+    "button_thickness": Default(4.0, "thickness of that button", COMMON),
+    "buttonhole_bead": Default(2.0, "width of a buttonhole's satin on each side of the cut", COMMON),
+    "buttonhole_gap": Default(1.0, "between the beads of a buttonhole, for the cut", COMMON),
+    "buttonhole_bar": Default(2.0, "length of the bar at each end of a buttonhole", COMMON),
+    "buttonhole_rest": Default(
+        3.2, "a button rests this far inside the end of a buttonhole that lies along the pull (1/8 in)", COMMON
+    ),
+    "buttonhole_clear": Default(2.0, "plain cloth around a buttonhole", COMMON),
+    "tab_thickness": Default(4.0, "thickness of a finished tab, which a button's shank bridges", COMMON),
+    "mark_hidden": Default(0.8, "a mark that metal or a button hides lies this far inside its rim", COMMON),
     "shaping_snap": Default(14.0, "diameter of a shaping snap", "zipperzoo.net, size table"),
     "closure_drop": Default(76.2, "top edge to snap centre (3 in)", COMMON),
     "tick_length": Default(6.0, "length of an alignment tick", COMMON),
@@ -151,7 +177,27 @@ PLANNING: Final[dict[str, Default]] = {
     "density_stop": Default(
         18.0, "penetrations in any 1 mm2, with 40-weight thread, past which the cloth is likely cut", COMMON
     ),
+    "layers_most": Default(
+        6.0, "layers of thread, mean of 5 mm by 5 mm, past which a part is stiff and needles bend", COMMON
+    ),
 }
+
+_PAPERS: Final = "no paper with a limit was found: " + COMMON
+
+DENSITY: Final[dict[str, Default]] = {
+    "quilting cotton": Default(PLANNING["density_stop"].value, "yarns that move aside for the needle", _PAPERS),
+    "canvas": Default(PLANNING["density_stop"].value, "yarns that move aside for the needle", _PAPERS),
+    "denim": Default(PLANNING["density_stop"].value, "yarns that move aside for the needle", _PAPERS),
+    "felt": Default(PLANNING["density_stop"].value, "fibres that close around the thread", _PAPERS),
+    "minky": Default(PLANNING["density_stop"].value, "loops that a needle may cut lie deep in the pile", _PAPERS),
+    "faux leather": Default(
+        12.0,
+        "a coat in which every hole stays open",
+        "the limit of woven cloth by the ratio of the satin pitches, 0.40 to 0.60: derived; " + _PAPERS,
+    ),
+}
+"""Penetrations in any 1 mm2, with 40-weight thread, past which each fabric is likely cut; thread of another weight
+counts by its cross-section. A fabric of the maker's own takes `PLANNING["density_stop"]`."""
 
 DECORATION: Final[dict[str, Default]] = {
     "shortest_piece": Default(1.5, "shortest piece of a pattern that is sewn", PRINTWEAR_2016),
@@ -190,6 +236,7 @@ ARTWORK: Final[dict[str, Default]] = {
     "hairline": Default(0.2, "a drawn line finer than this is noted: thread of weight 40 is about 0.4 mm", COMMON),
     "running_to": Default(0.8, "a drawn line up to this width is sewn as a running stitch", COMMON),
     "blob_from": Default(3.0, "a drawn area as wide as this and little longer than wide is filled, not satin", COMMON),
+    "most_colours": Default(6, "a drawing in more colours is noted: each is a change of thread", COMMON),
     "triple_to": Default(1.2, "a drawn line up to this width is sewn as a triple stitch, a wider one as satin", COMMON),
 }
 

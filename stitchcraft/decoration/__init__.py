@@ -1,4 +1,4 @@
-"""Fillings of an area: each kind is a frozen value with `elements(area, anchor=..., mirror=...)`."""
+"""Fillings of an area: each kind is a frozen value with `elements(area)`, `layers(area)` and `describe(area)`."""
 
 from __future__ import annotations
 
@@ -58,14 +58,19 @@ def decoration_from(kind: str, options: Mapping[str, object] | None = None, *, u
     for name, value in (options if options is not None else {}).items():
         if name not in fields:
             raise ParameterError(f"{kind} option", name, "one of " + ", ".join(fields))
-        is_length = "Length" in str(fields[name].type)
-        given[name] = (
-            to_mm(value, name=name, unit=unit) if is_length and isinstance(value, int | float | str) else value
-        )
+        given[name] = _in_mm(value, str(fields[name].type), name=name, unit=unit)
     try:
         return cls(**given)
     except TypeError:
         raise ParameterError(f"{kind} options", dict(given), "values of the right kind") from None
+
+
+def _in_mm(value: object, kind: str, *, name: str, unit: Unit) -> object:
+    """A length, or the lengths of a shift, in mm; whatever else there is as it is."""
+    if kind == "Shift" and isinstance(value, tuple | list):
+        return tuple(_in_mm(way, "Length", name=name, unit=unit) for way in value)
+    is_length = "Length" in kind and isinstance(value, int | float | str) and not isinstance(value, bool)
+    return to_mm(value, name=name, unit=unit) if is_length else value  # type: ignore[arg-type]
 
 
 def _class_of(kind: str) -> type[Decoration]:

@@ -1,4 +1,4 @@
-"""What every decoration is: a filling of an area, with a phase, a mirror image and a count.
+"""What every decoration is: a filling of an area, with a phase and a count.
 
 A decoration is a frozen value. It fills any area, holes included, with elements; whatever must stay free of
 thread has been cut out of the area before. All positions are mm; angles are degrees counter-clockwise.
@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from dataclasses import dataclass, replace
-from typing import ClassVar, Final, TypeAlias
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, ClassVar, Final, TypeAlias
 
-import numpy as np
 import shapely
 
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Triple
-from stitchcraft.errors import Finding, ParameterError
-from stitchcraft.geometry.curves import grown, mirrored, polygons_of
+from stitchcraft.design import Element, LineStitch, Running, Triple
+from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.geometry.curves import grown, polygons_of
 from stitchcraft.units import Length, length_between, number_between
 
 Polygonal: TypeAlias = shapely.Polygon | shapely.MultiPolygon
@@ -31,6 +31,10 @@ GRAZING_MM: Final = DECORATION["grazing"].value
 
 TOUCH_MM: Final = 1e-7
 """A motif that touches the edge counts as inside it, whatever the last bits of its coordinates say."""
+
+_ROOM_MM2: Final = 100.0
+_ROOM_REPEATS: Final = 4.0
+"""An area under 1 cm2, or under four repeats, may well stay plain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,77 +87,128 @@ class Drawing:
     filled_mm2: float = 0.0
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """What of a decoration is sewn in one thread.
+
+    Attributes:
+        colour: ``"#rrggbb"`` of a drawing; None for the thread of all decorations.
+        elements: What is sewn in it.
+    """
+
+    colour: str | None
+    elements: tuple[Element, ...]
+
+
+Shift: TypeAlias = tuple[Length, Length]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decoration(ABC):
     """A pattern that fills an area.
 
+    A node of the pattern lies on the origin of the area's frame, so that areas in one frame carry parts of one
+    pattern, which runs on across a seam between them.
+
     Attributes:
         inset: How far the pattern stays inside the area's edges; a length.
+        shift: How far the pattern is moved from there, right and up; two lengths.
     """
 
     kind: ClassVar[str] = ""
 
     inset: Length = 0.0
+    shift: Shift = (0.0, 0.0)
 
     def __post_init__(self) -> None:
-        settle(self, inset=length_between(self.inset, name="inset", low=0.0, high=100.0))
+        settle(
+            self, inset=length_between(self.inset, name="inset", low=0.0, high=100.0), shift=checked_shift(self.shift)
+        )
 
-    def elements(self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False) -> tuple[Element, ...]:
+    def elements(self, area: Polygonal) -> tuple[Element, ...]:
         """Fill an area.
 
         Args:
             area: What to fill, mm; holes stay free.
-            anchor: A point, mm, on which a node of the pattern sits. Areas filled with one anchor carry
-                parts of one and the same pattern, so that it runs on across a seam between them.
-            mirror: Lay the pattern's mirror image (x to -x), so that a mirrored area with a mirrored anchor
-                gets the mirror image of every element.
 
         Returns:
             The elements, all of them inside the area to 1e-6 mm; none if the area is too small for any.
 
         Raises:
-            ParameterError: If the area is no valid polygon or the anchor no point.
+            ParameterError: If the area is no valid polygon.
         """
-        return self._drawing(area, anchor, mirror)[0].elements
+        return self._drawing(area).elements
 
-    def findings(
-        self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False, part: str = ""
-    ) -> tuple[Finding, ...]:
-        """What of the decoration is not sewn; nothing, unless a kind says otherwise."""
-        _ = (area, anchor, mirror, part)
-        return ()
+    def layers(self, area: Polygonal) -> tuple[Layer, ...]:
+        """The elements by thread, in order of sewing; no layer if there are none.
 
-    def describe(self, area: Polygonal, *, anchor: Point = (0.0, 0.0), mirror: bool = False) -> DecorationCount:
+        Raises:
+            ParameterError: As for `elements`.
+        """
+        elements = self.elements(area)
+        return (Layer(None, elements),) if elements else ()
+
+    def findings(self, area: Polygonal, *, part: str = "") -> tuple[Finding, ...]:
+        """What the maker should know: an area that has room for a pattern and gets none of it.
+
+        Args:
+            area: As for `elements`.
+            part: The part that carries it, for the findings.
+        """
+        pitch = float(getattr(self, "pitch", None) or math.sqrt(_ROOM_MM2 / _ROOM_REPEATS))
+        if self.kind == "none" or area.area < max(_ROOM_MM2, _ROOM_REPEATS * pitch**2) or self.elements(area):
+            return ()
+        whole = getattr(self, "edge", "clip") != "clip"
+        remedy = ('Set its edge to "clip", or a' if whole else "Set a") + " smaller pitch or inset."
+        message = f"Nothing of its {self.kind} fits into the {area.area / 100:.0f} cm2 that they have."
+        return (Finding(Level.WARNING, "decoration-empty", part, message, remedy),)
+
+    def describe(self, area: Polygonal) -> DecorationCount:
         """Count what `elements` puts into an area.
 
         Raises:
             ParameterError: As for `elements`.
         """
-        drawing, area_mm2 = self._drawing(area, anchor, mirror)
+        drawing = self._drawing(area)
         return DecorationCount(
             motifs=drawing.motifs,
             line_mm=drawing.line_mm,
             link_mm=drawing.link_mm,
             filled_mm2=drawing.filled_mm2,
-            area_mm2=area_mm2,
+            area_mm2=float(area.area),
             runs=len(drawing.elements),
         )
 
-    def _drawing(self, area: Polygonal, anchor: Point, mirror: bool) -> tuple[Drawing, float]:
-        x, y = _checked_anchor(anchor)
-        shape = _checked_area(area)
-        if mirror:
-            shape, x = shapely.transform(shape, mirrored), -x
-        usable = usable_part(shape, float(self.inset))
+    def _drawing(self, area: Polygonal) -> Drawing:
+        written = shapely.to_wkb(shapely.normalize(_checked_area(area)))
+        try:
+            return _remembered(self, getattr(self, "drawing", None), written)
+        except TypeError:  # an option of a kind from elsewhere that has no hash
+            return self._drawn(_polygonal(written))
+
+    def _drawn(self, area: Polygonal) -> Drawing:
+        usable = usable_part(area, float(self.inset))
         _hold_repeats(getattr(self, "pitch", None), usable)
-        drawing = self._draw(usable, (x, y)) if usable else Drawing()
-        if mirror:
-            drawing = replace(drawing, elements=tuple(_mirror_image(element) for element in drawing.elements))
-        return drawing, float(area.area)
+        x, y = self.shift
+        return self._draw(usable, (float(x), float(y))) if usable else Drawing()
 
     @abstractmethod
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         """Fill separate polygons, in the order given, with the pattern whose node is at *anchor*."""
+
+
+@lru_cache(maxsize=64)
+def _remembered(decoration: Decoration, drawing: object, area: bytes) -> Drawing:  # noqa: ARG001
+    """What was drawn for the same area: a part is drawn, counted and checked, and each asks anew.
+
+    A drawing that was read from a file is part of what is remembered: the file may have changed since.
+    """
+    return decoration._drawn(_polygonal(area))  # noqa: SLF001
+
+
+def _polygonal(written: bytes) -> Polygonal:
+    shape: Any = shapely.from_wkb(written)
+    return shape
 
 
 def _hold_repeats(pitch: object, usable: list[shapely.Polygon]) -> None:
@@ -237,24 +292,13 @@ def _checked_area(area: Polygonal) -> Polygonal:
     return area
 
 
-def _checked_anchor(anchor: Point) -> Point:
-    try:
-        x, y = (float(value) for value in anchor)
-    except (TypeError, ValueError):
-        raise ParameterError("anchor", anchor, "a point (x, y) in mm") from None
-    if not (np.isfinite([x, y]).all() and max(abs(x), abs(y)) <= 1e5):
-        raise ParameterError("anchor", anchor, "a finite point (x, y) in mm")
+def checked_shift(value: object) -> tuple[float, float]:
+    """Hold a shift to two lengths from -1000 to 1000 mm.
+
+    Raises:
+        ParameterError: If it is anything else.
+    """
+    if not isinstance(value, tuple | list) or len(value) != 2:
+        raise ParameterError("shift", value, "two lengths, right and up, such as (3, 0)")
+    x, y = (length_between(way, name="shift", low=-1000.0, high=1000.0) for way in value)
     return (x, y)
-
-
-def _mirror_image(element: Element) -> Element:
-    match element:
-        case Line():
-            return Line(mirrored(element.path), element.stitch)
-        case Column():
-            return Column(mirrored(element.rail_a), mirrored(element.rail_b), element.stitch)
-        case Area():
-            stitch = element.stitch
-            if isinstance(stitch, Fill) and stitch.angle is not None:
-                stitch = replace(stitch, angle=-stitch.angle)
-            return Area(shapely.transform(element.polygon, mirrored), stitch)

@@ -23,7 +23,7 @@ class Clamshell(LineDecoration):
     """Scales of half circles: rows follow each other by a radius and are shifted by a radius.
 
     A scale of radius r has the area 2 r^2 and the outline 2 pi r, half of it shared with the row below. The
-    anchor is the middle of a scale's half circle.
+    origin is the middle of a scale's half circle.
 
     Attributes:
         pitch: Width of a scale, twice its radius; a length.

@@ -29,7 +29,7 @@ from stitchcraft.units import Length, length_between
 class Echo(Decoration):
     """Parallels of the area's outline and of its holes, until the area is full.
 
-    The pattern follows the area, so the anchor has no effect on it.
+    The pattern follows the area, so a shift has no effect on it.
 
     Attributes:
         pitch: Parallel to parallel; a length.

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike
 
 from stitchcraft.decoration.base import Point
 from stitchcraft.design import FloatArray
@@ -66,3 +67,16 @@ def node_rows(box: tuple[float, float, float, float], pitch: float, *, hexagonal
             x = x[::-1] if len(rows) % 2 else x
             rows.append(np.column_stack([x, np.full(len(x), row * rise)]))
     return rows
+
+
+def neighbours(pitch: float, *, hexagonal: bool) -> list[Point]:
+    """The nodes nearest to the origin, one of each two that lie opposite."""
+    if hexagonal:
+        rise = pitch * math.sqrt(3) / 2
+        return [(pitch, 0.0), (pitch / 2, rise), (-pitch / 2, rise)]
+    return [(pitch, 0.0), (0.0, pitch), (pitch, pitch), (-pitch, pitch)]
+
+
+def faded(distance: ArrayLike, pitch: float) -> FloatArray:
+    """The size, as a share, of a motif that shrinks towards the area's edge, by its distance from it, mm."""
+    return np.clip(0.3 + 0.7 * np.asarray(distance, dtype=np.float64) / (1.5 * pitch), 0.0, 1.0)

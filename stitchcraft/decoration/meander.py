@@ -47,7 +47,7 @@ class Meander(Decoration):
 
     A random tree of branches is grown through the area; the line runs around it, half a gap from every branch.
     So it never crosses itself, comes back to where it began, and is about area / gap long. The pattern has no
-    lattice: the anchor has no effect on it.
+    lattice: a shift has no effect on it.
 
     Attributes:
         pitch: The line to its own neighbouring stretch, the gap; a length.

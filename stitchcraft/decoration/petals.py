@@ -36,7 +36,7 @@ _LEAST_SHARE: Final = 0.3
 class Petals(LineDecoration):
     """Flowers of four petals; a petal is the overlap of two circles.
 
-    Circles of radius r on a square lattice of step sqrt(2) r meet at the flowers' centres, the anchor among
+    Circles of radius r on a square lattice of step sqrt(2) r meet at the flowers' centres, the origin among
     them; a petal is sqrt(2) r long and (2 - sqrt(2)) r wide.
 
     Attributes:

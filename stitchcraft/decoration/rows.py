@@ -23,7 +23,7 @@ from stitchcraft.units import Length, length_between
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RowDecoration(LineDecoration):
-    """Rows of repeats that stand side by side; above and below the anchor two repeats meet.
+    """Rows of repeats that stand side by side; above and below the origin two repeats meet.
 
     Attributes:
         pitch: Width of one repeat, along the row; a length.
@@ -132,7 +132,7 @@ class Scallops(RowDecoration):
 class Waves(RowDecoration):
     """Rows of sine waves, all alike, or every other one opposed so that they make a net of ogees.
 
-    The anchor is below a crest, so that a seam through it mirrors the wave without a kink.
+    The origin is below a crest, so that a seam through it mirrors the wave without a kink.
 
     Attributes:
         pitch: Length of a wave; a length.

@@ -17,6 +17,7 @@ from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, polygon_from, polygons_of
+from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.fasteners import Snap
 from stitchcraft.parts.kinds import check_kind
@@ -143,8 +144,7 @@ class StrapConnector:
                  "the connector's middle."),
             Stop(Purpose.TACK, palette.thread("seam"), (Line(tack, Running()),),
                  "Lay the connector cloth right side up over the whole placement line."),
-            Stop(Purpose.DECORATE, palette.thread("accent"),
-                 self.decoration.elements(self.decoration_area(target=target)),
+            *decorating_stops(self.decoration, self.decoration_area(target=target), palette, before=
                  "Take the hoop off without unhooping and trim the connector cloth close to the tack-down all round; "
                  "put the hoop back."),
             Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(outline)),

@@ -18,6 +18,7 @@ from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, joined, polygon_from, polygons_of
+from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.mirror import mirrored_design
@@ -162,7 +163,7 @@ class CornerAccent:
                  "crosshair goes on the panel corner."),
             Stop(Purpose.TACK, palette.thread("seam"), (Line(tack, Running()),),
                  "Lay the accent cloth right side up so that it covers the whole placement line."),
-            Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
+            *decorating_stops(self.decoration, self.decoration_area, palette, before=
                  "Take the hoop off without unhooping and trim the accent cloth close to the tack-down along the free "
                  "edge; put the hoop back."),
             Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge)),

@@ -18,6 +18,7 @@ from stitchcraft.defaults import BAG, PARTS, FabricProfile
 from stitchcraft.design import Design, DoubleRun, FloatArray, Line, Purpose, Running, Stop, frozen_path
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, joined, mirrored, polygon_from, polygons_of
+from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.fasteners import Snap
 from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.stops import sewn_stops
@@ -239,7 +240,7 @@ class ClosureTab:
         palette = self.palette
         stops = [
             *self._batting_stops(),
-            Stop(Purpose.DECORATE, palette.thread("accent"), self.decoration.elements(self.decoration_area),
+            *decorating_stops(self.decoration, self.decoration_area, palette, before=
                  "Take the hoop off without unhooping and trim the batting close outside the stitching; put the hoop "
                  "back, lay the tab's front cloth over all, right side up, and tape it flat at its edges."
                  if self.batting

@@ -12,7 +12,8 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from stitchcraft.decoration import decoration_from
-from stitchcraft.decoration.artwork import Artwork, inscribed_width
+from stitchcraft.decoration.artwork import Artwork
+from stitchcraft.decoration.inks import inscribed_width
 from stitchcraft.design import Area, Column, Element, Fill, Line, Running, Satin, Triple
 from stitchcraft.errors import ArtworkError, Level, ParameterError
 from stitchcraft.geometry.curves import grown
@@ -108,12 +109,14 @@ def test_width_scales_the_outlines_and_the_lines_with_them() -> None:
     assert [type(element) for element in Artwork(svg=drawn(body)).elements(SQUARE)] == [Line, Area]
 
 
-def test_it_is_placed_on_the_anchor_or_in_the_area() -> None:
+def test_it_is_placed_on_the_origin_or_in_the_area_and_moved_from_there() -> None:
     drawing = drawn('<rect x="10" y="20" width="20" height="10"/>')
-    on_anchor = Artwork(svg=drawing, place="anchor").elements(SQUARE, anchor=(12, -7))
-    in_area = Artwork(svg=drawing).elements(shapely.box(0, 0, 60, 40), anchor=(12, -7))
-    assert np.allclose(geometry(on_anchor[0]).bounds, (2, -12, 22, -2))
+    on_origin = Artwork(svg=drawing, place="origin", shift=(12, -7)).elements(SQUARE)
+    in_area = Artwork(svg=drawing).elements(shapely.box(0, 0, 60, 40))
+    moved = Artwork(svg=drawing, shift=(3, 1)).elements(shapely.box(0, 0, 60, 40))
+    assert np.allclose(geometry(on_origin[0]).bounds, (2, -12, 22, -2))
     assert np.allclose(geometry(in_area[0]).bounds, (20, 15, 40, 25), atol=1e-5)
+    assert np.allclose(geometry(moved[0]).bounds, (23, 16, 43, 26), atol=1e-5)
 
 
 def test_in_an_area_with_a_keep_out_it_goes_where_it_fits_whole() -> None:
@@ -135,28 +138,15 @@ def test_it_turns_counter_clockwise_about_its_middle() -> None:
 
 @pytest.mark.parametrize("name", ["heron", "bollard", "fern"])
 @pytest.mark.parametrize("width", [20, 70])
-@pytest.mark.parametrize("mirror", [False, True])
-def test_every_element_lies_inside_the_area(name: str, width: float, mirror: bool) -> None:
+def test_every_element_lies_inside_the_area(name: str, width: float) -> None:
     art = Artwork(svg=SAMPLES / f"{name}.svg", width=width, inset=1)
-    elements = art.elements(TAB, mirror=mirror)
+    elements = art.elements(TAB)
     assert elements
     room = grown(TAB, -1).buffer(1e-6)
     for element in elements:
         assert shapely.difference(geometry(element), room).length < 1e-4
         if isinstance(element, Area):
             assert element.polygon.is_valid
-
-
-def test_the_mirror_image_of_a_mirrored_area_is_the_same_artwork_mirrored() -> None:
-    art = Artwork(svg=SAMPLES / "heron.svg", width=30)
-    area = shapely.Polygon([(0, 0), (60, 5), (50, 70), (-10, 60)])
-    flipped = shapely.transform(area, lambda xy: xy * (-1, 1))
-    plain, mirrored = art.elements(area), art.elements(flipped, mirror=True)
-    assert len(plain) == len(mirrored)
-    for one, other in zip(plain, mirrored, strict=True):
-        assert type(one.stitch) is type(other.stitch)
-        back = shapely.transform(geometry(other), lambda xy: xy * (-1, 1))
-        assert shapely.hausdorff_distance(geometry(one), back) < 1e-6
 
 
 def test_what_is_drawn_later_covers_what_lies_beneath() -> None:
@@ -174,9 +164,10 @@ def test_the_colour_of_bare_cloth_covers_and_is_not_sewn() -> None:
     body = (
         '<rect x="5" y="5" width="50" height="50" fill="red"/><rect x="20" y="20" width="20" height="20" fill="#fff"/>'
     )
-    art = Artwork(svg=drawn(body), bare="#ffffff")
+    art = Artwork(svg=drawn(body), bare="#FFFFFF")
     (layer,) = art.layers(SQUARE)
-    assert layer.colour == "#ff0000"
+    assert art.threads == ("#ff0000",)
+    assert layer.colour is None  # a drawing in one colour takes the decoration's thread
     assert [geometry(element).area for element in layer.elements] == pytest.approx([2100])
 
 
@@ -216,13 +207,12 @@ def test_what_the_area_cuts_off_is_a_finding() -> None:
 def test_crumbs_are_left_out_with_a_finding() -> None:
     art = Artwork(svg=drawn('<rect width="20" height="20"/><path d="M30 30h1.4M30 40h1.6" stroke="red"/>'))
     assert len(art.elements(SQUARE)) == 2
-    one_thread, finding = art.findings(SQUARE)
-    assert one_thread.code == "artwork-one-thread"
+    (finding,) = art.findings(SQUARE)
     assert (finding.code, finding.message) == ("artwork-crumbs", "art.svg: small pieces left out: 1.")
 
 
 def test_a_scrap_that_the_edge_leaves_of_an_area_is_left_out_with_a_finding() -> None:
-    art = Artwork(svg=drawn('<rect width="20" height="20"/>'), place="anchor")
+    art = Artwork(svg=drawn('<rect width="20" height="20"/>'), place="origin")
     scrap, rest = shapely.box(8.5, -30, 50, 30), shapely.box(7, -30, 50, 30)  # 7.5 % and 15 % of the square
     assert art.elements(scrap) == ()
     assert [finding.code for finding in art.findings(scrap)] == ["artwork-cut", "artwork-crumbs"]
@@ -240,7 +230,7 @@ def test_it_is_made_of_the_words_of_a_spec() -> None:
     [
         ({"width": 0.5}, "width is 0.5; it needs to be a length of at least 1 mm and at most 1000 mm"),
         ({"stitch": "cross"}, "stitch is 'cross'; it needs to be one of running, triple, satin, fill"),
-        ({"place": "left"}, "place is 'left'; it needs to be one of area, anchor"),
+        ({"place": "left"}, "place is 'left'; it needs to be one of area, origin"),
         ({"angle": math.nan}, "angle is nan; it needs to be a number from -360 to 360"),
         ({"bare": 7}, "bare is 7; it needs to be a colour like"),
     ],

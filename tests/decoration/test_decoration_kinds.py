@@ -26,7 +26,7 @@ from stitchcraft.decoration import (
 )
 from stitchcraft.design import Area, Column, Line
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import length_of
+from stitchcraft.geometry.curves import length_of, mirrored
 
 FIELD = shapely.box(0, 0, 70, 70)
 OURS = [kind for kind in KINDS if kind != "artwork"]
@@ -57,7 +57,7 @@ def test_options_come_as_a_spec_writes_them() -> None:
     ("kind", "options", "words"),
     [
         ("stripes", {}, "decoration kind is 'stripes'; it needs to be one of dots, crosshatch"),
-        ("dots", {"spacing": 3}, "dots option is 'spacing'; it needs to be one of inset, pitch, diameter"),
+        ("dots", {"spacing": 3}, "dots option is 'spacing'; it needs to be one of inset, shift, pitch, diameter"),
         ("dots", {"pitch": "wide"}, "pitch is 'wide'"),
         ("dots", {"pitch": None}, "pitch is None"),
         ("dots", {"pitch": [7]}, "pitch is [7]"),
@@ -113,14 +113,14 @@ def test_a_value_that_cannot_be_used_is_refused_by_name(
     assert caught.value.name == name
 
 
-def test_an_area_or_anchor_that_is_none_is_refused() -> None:
+def test_an_area_or_shift_that_is_none_is_refused() -> None:
     bow_tie = shapely.Polygon([(0, 0), (9, 9), (9, 0), (0, 9)])
     for area in (bow_tie, shapely.Point(0, 0), "tab"):
         with pytest.raises(ParameterError, match="area is"):
             Dots().elements(area)
-    for anchor in ((0.0, float("nan")), (1,), None, ("a", "b")):
-        with pytest.raises(ParameterError, match="anchor is"):
-            Dots().elements(FIELD, anchor=anchor)
+    for shift in ((0.0, float("nan")), (1,), None, ("a", "b"), (0, 2000), "ab"):
+        with pytest.raises(ParameterError, match="shift is"):
+            Dots(shift=shift)
 
 
 @pytest.mark.parametrize("kind", OURS)
@@ -132,8 +132,8 @@ def test_decorations_are_frozen_and_hold_millimetres(kind: str) -> None:
     assert all(isinstance(getattr(decoration, name), float) for name in lengths)
 
 
-def test_whole_dots_keep_their_lattice_and_a_node_sits_on_the_anchor() -> None:
-    dots = Dots().elements(FIELD, anchor=(31, 17))
+def test_whole_dots_keep_their_lattice_and_a_node_sits_on_the_shift() -> None:
+    dots = Dots(shift=(31, 17)).elements(FIELD)
     centres = np.array([(dot.rail_a.mean(axis=0) + dot.rail_b.mean(axis=0)) / 2 for dot in dots])
     assert np.hypot(*(centres - (31, 17)).T).min() < 1e-9
     gaps = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
@@ -193,7 +193,7 @@ def test_dots_on_a_string_are_led_from_each_to_the_next() -> None:
 
 def test_whole_rings_are_whole() -> None:
     decoration = Rings(edge="whole", pitch=10, diameter=12)
-    count = decoration.describe(shapely.box(-6, -6, 36, 26), anchor=(0, 0))
+    count = decoration.describe(shapely.box(-6, -6, 36, 26))
     assert count.motifs == 4 * 3
     assert count.line_mm == pytest.approx(12 * np.pi * 12, rel=2e-3)
     assert count.runs == 1
@@ -207,7 +207,7 @@ def test_whole_clamshells_close() -> None:
 
 
 def test_satin_petals_stay_apart_at_the_flower_centres() -> None:
-    petals = [e for e in Petals(stitch="satin").elements(FIELD, anchor=(35, 35)) if isinstance(e, Column)]
+    petals = [e for e in Petals(stitch="satin", shift=(35, 35)).elements(FIELD) if isinstance(e, Column)]
     ends = np.vstack([[p.rail_a[0], p.rail_b[0], p.rail_a[-1], p.rail_b[-1]] for p in petals])
     widths = [np.hypot(*(p.rail_a[i] - p.rail_b[i])) for p in petals for i in (0, -1)]
     assert np.allclose(widths, 1.0)
@@ -250,14 +250,15 @@ def test_opposed_waves_touch_and_like_waves_keep_their_distance() -> None:
 
 
 @pytest.mark.parametrize("kind", [kind for kind in OURS if kind not in ("none", "echo", "meander")])
-def test_a_seam_through_the_anchor_mirrors_every_pattern_onto_itself(kind: str) -> None:
+def test_a_seam_through_the_origin_mirrors_every_pattern_onto_itself(kind: str) -> None:
     # the accent across the seam is the mirror image: with a node on the seam the two halves carry one pattern
     decoration = decoration_from(kind)
 
     def drawn(*, mirror: bool) -> shapely.Geometry:
         paths = []
-        for element in decoration.elements(shapely.box(-40, -30, 40, 30), anchor=(0, 0), mirror=mirror):
+        for element in decoration.elements(shapely.box(-40, -30, 40, 30)):
             paths += [element.path] if isinstance(element, Line) else [element.rail_a, element.rail_b]
+        paths = [mirrored(path) if mirror else path for path in paths]
         return shapely.union_all([shapely.LineString(path) for path in paths]).intersection(
             shapely.box(-25, -15, 25, 15)
         )

@@ -62,7 +62,7 @@ def test_it_is_smooth() -> None:
 def test_another_seed_wanders_otherwise_and_the_anchor_does_not_matter() -> None:
     one, other = only_path(TAB, seed=1), only_path(TAB, seed=2)
     assert one.shape != other.shape or not np.allclose(one, other)
-    (moved,) = Meander(seed=1).elements(TAB, anchor=(3, 4))
+    (moved,) = Meander(seed=1, shift=(3, 4)).elements(TAB)
     assert np.array_equal(moved.path, one)
 
 
