@@ -160,7 +160,7 @@ class Decoration(ABC):
             return ()
         whole = getattr(self, "edge", "clip") != "clip"
         remedy = ('Set its edge to "clip", or a' if whole else "Set a") + " smaller pitch or inset."
-        message = f"Nothing of its {self.kind} fits into the {area.area / 100:.0f} cm2 that they have."
+        message = f"Nothing of its {self.kind} fits into its {area.area / 100:.0f} cm2."
         return (Finding(Level.WARNING, "decoration-empty", part, message, remedy),)
 
     def describe(self, area: Polygonal) -> DecorationCount:

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, SHORTEST_MM, one_of, settle
+from stitchcraft.decoration.base import SHORTEST_MM, settle
 from stitchcraft.decoration.lattice import Frame, numbers, steps
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
@@ -37,15 +37,10 @@ class Clamshell(LineDecoration):
     kind: ClassVar[str] = "clamshell"
 
     pitch: Length = DECORATION["clamshell_pitch"].value
-    edge: str = "clip"
 
     def __post_init__(self) -> None:
         LineDecoration.__post_init__(self)
-        settle(
-            self,
-            pitch=length_between(self.pitch, name="pitch", low=4.0, high=200.0),
-            edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
-        )
+        settle(self, pitch=length_between(self.pitch, name="pitch", low=4.0, high=200.0))
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
         radius = float(self.pitch) / 2
@@ -72,6 +67,3 @@ class Clamshell(LineDecoration):
 
     def _crumb(self) -> float:
         return max(SHORTEST_MM, 0.3 * float(self.pitch))
-
-    def _whole(self) -> bool:
-        return self.edge == "whole"

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar
 
 import numpy as np
 import shapely
 
 from stitchcraft.decoration.base import checked_angle, settle
-from stitchcraft.decoration.lattice import Frame, steps
+from stitchcraft.decoration.lattice import Frame, numbers, steps
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION
+from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.units import Length, length_between
 
@@ -25,6 +27,7 @@ class Crosshatch(LineDecoration):
         pitch: Line to line within a family, measured across the lines; a length.
         angle: Direction of the first family, degrees.
         between: Angle from the first family to the second, degrees; 20 to 160.
+        edge: ``"clip"`` cuts the lines at the area's edge, ``"whole"`` keeps whole diamonds only.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -50,7 +53,25 @@ class Crosshatch(LineDecoration):
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
         second = Frame(frame.anchor, frame.angle + self.between)
+        if self._whole():
+            return self._diamonds(frame, second, area)
         return [line for family in (frame, second) for line in parallel_lines(family, area, float(self.pitch))]
+
+    def _diamonds(self, first: Frame, second: Frame, area: list[shapely.Polygon]) -> list[Motif]:
+        """The cells of the hatch that may lie inside, each of four lines, which its neighbours share."""
+        pitch = float(self.pitch)
+        rows, columns = (numbers(box[1], box[3], pitch) for box in (f.box(area, margin=pitch) for f in (first, second)))
+        # the corner (i, j) lies i pitches across the first family and j across the second
+        across = np.array([first.out(np.array([[0.0, 1.0]]))[0], second.out(np.array([[0.0, 1.0]]))[0]])
+        inverse = np.linalg.inv(across - first.anchor) * pitch
+
+        def corner(i: int, j: int) -> FloatArray:
+            return first.anchor + inverse @ np.array([i, j])
+
+        cells = [
+            (corner(i, j), corner(i, j + 1), corner(i + 1, j + 1), corner(i + 1, j)) for i in rows for j in columns
+        ]
+        return [[np.array(side) for side in pairwise((*cell, cell[0]))] for cell in cells]
 
     def _reach(self) -> float:
         return 1.5 * float(self.pitch)

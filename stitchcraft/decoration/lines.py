@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import shapely
 
 from stitchcraft.decoration.base import (
+    CUT_OR_WHOLE,
     LINE_STITCHES,
     SHORTEST_MM,
     Decoration,
@@ -28,11 +29,13 @@ class LineDecoration(Decoration):
 
     Attributes:
         angle: Direction of the pattern's rows, degrees.
+        edge: ``"clip"`` cuts the pattern at the area's edge, ``"whole"`` keeps whole motifs only.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too, as a frame that the lines end on.
     """
 
     angle: float = 0.0
+    edge: str = "clip"
     stitch: str = "running"
     border: bool = True
 
@@ -41,6 +44,7 @@ class LineDecoration(Decoration):
         settle(
             self,
             angle=checked_angle(self.angle),
+            edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
             stitch=one_of(self.stitch, name="stitch", choices=LINE_STITCHES),
             border=yes_or_no(self.border, name="border"),
         )
@@ -75,4 +79,4 @@ class LineDecoration(Decoration):
 
     def _whole(self) -> bool:
         """Whether motifs that the edge would cut are left out."""
-        return False
+        return self.edge == "whole"

@@ -19,7 +19,7 @@ from stitchcraft.decoration.base import (
     one_of,
     settle,
 )
-from stitchcraft.decoration.lattice import Frame, node_rows
+from stitchcraft.decoration.lattice import Frame, faded, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION, PLANNING
@@ -28,6 +28,9 @@ from stitchcraft.geometry.curves import arc, joined, polygons_of
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = (*LINE_STITCHES, "satin")
+_SMALLEST_MM: Final = 5.0
+"""A petal that fades is no shorter than this: it would be narrower than a satin may be."""
+
 _LEAST_SHARE: Final = 0.3
 """A satin petal cut down to less than this share of its area is left out."""
 
@@ -42,7 +45,8 @@ class Petals(LineDecoration):
     Attributes:
         pitch: Length of a petal, tip to tip; a length.
         angle: Direction of a petal, degrees.
-        edge: ``"clip"`` cuts petals at the area's edge, ``"whole"`` keeps whole petals only.
+        edge: ``"clip"`` cuts petals at the area's edge, ``"whole"`` keeps whole petals only; ``"fade"`` lets satin
+            petals shrink towards it.
         stitch: ``"running"`` or ``"triple"`` for outlines, ``"satin"`` for filled petals.
         border: Whether the area's edge is sewn too; not with satin.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -52,18 +56,14 @@ class Petals(LineDecoration):
 
     pitch: Length = DECORATION["petal_pitch"].value
     angle: float = 45.0
-    edge: str = "clip"
 
     def __post_init__(self) -> None:
         stitch = one_of(self.stitch, name="stitch", choices=STITCHES)
-        settle(self, stitch="running")
+        # outlines that shrink would hang together no more, and each take its own thread ends
+        edge = one_of(self.edge, name="edge", choices=CUT_OR_WHOLE if stitch != "satin" else (*CUT_OR_WHOLE, "fade"))
+        settle(self, stitch="running", edge="clip")
         LineDecoration.__post_init__(self)
-        settle(
-            self,
-            stitch=stitch,
-            pitch=length_between(self.pitch, name="pitch", low=5.0, high=200.0),
-            edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE),
-        )
+        settle(self, stitch=stitch, edge=edge, pitch=length_between(self.pitch, name="pitch", low=5.0, high=200.0))
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         if self.stitch != "satin":
@@ -89,24 +89,35 @@ class Petals(LineDecoration):
     def _filled(
         self, one: FloatArray, other: FloatArray, part: shapely.Polygon, room: shapely.Polygon
     ) -> list[Element]:
+        if self.edge == "fade":
+            one, other = self._shrunk(one, other, part)
+            if len(one) == 0:
+                return []
         petal = shapely.Polygon(joined(one, other[::-1]))
         if room.contains(petal):
             return [_satin_petal(one)]
-        if self._whole() or not part.intersects(petal):
+        if self.edge != "clip" or not part.intersects(petal):
             return []
         across = math.degrees(math.atan2(*(one[-1] - one[0])[::-1])) + 90
         slim = shapely.buffer(petal, -DECORATION["petal_gap"].value).intersection(part)
         kept = polygons_of(slim, smallest_mm2=_LEAST_SHARE * petal.area)
         return [Area(piece, Fill(angle=across)) for piece in kept]
 
+    def _shrunk(self, one: FloatArray, other: FloatArray, part: shapely.Polygon) -> tuple[FloatArray, FloatArray]:
+        """A petal's sides, drawn in about its middle by how near the edge is; none outside, or if it is too small."""
+        middle, length = (one[0] + one[-1]) / 2, float(self.pitch)
+        if not part.contains(shapely.Point(middle)):
+            return one[:0], other[:0]
+        size = float(faded(part.boundary.distance(shapely.Point(middle)), length))
+        if size * length < _SMALLEST_MM:
+            return one[:0], other[:0]
+        return middle + (one - middle) * size, middle + (other - middle) * size
+
     def _reach(self) -> float:
         return float(self.pitch)
 
     def _crumb(self) -> float:
         return max(SHORTEST_MM, 0.4 * float(self.pitch))
-
-    def _whole(self) -> bool:
-        return self.edge == "whole"
 
 
 def _petal(tip: FloatArray, length: float, *, upright: bool) -> tuple[FloatArray, FloatArray]:

@@ -8,7 +8,7 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import CUT_OR_WHOLE, SHORTEST_MM, one_of, settle
+from stitchcraft.decoration.base import SHORTEST_MM, settle
 from stitchcraft.decoration.lattice import Frame, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
@@ -37,7 +37,6 @@ class Rings(LineDecoration):
 
     pitch: Length = DECORATION["ring_pitch"].value
     diameter: Length | None = None
-    edge: str = "clip"
 
     def __post_init__(self) -> None:
         LineDecoration.__post_init__(self)
@@ -48,7 +47,7 @@ class Rings(LineDecoration):
             diameter = length_between(self.diameter, name="diameter", low=4.0, high=400.0)
         if not pitch <= diameter <= 2 * pitch:
             raise ParameterError("diameter", self.diameter, f"from the pitch, {pitch:g} mm, to twice the pitch")
-        settle(self, pitch=pitch, diameter=diameter, edge=one_of(self.edge, name="edge", choices=CUT_OR_WHOLE))
+        settle(self, pitch=pitch, diameter=diameter)
 
     def _motifs(self, frame: Frame, area: list[shapely.Polygon]) -> list[Motif]:
         radius = float(self.diameter or 0.0) / 2
@@ -60,6 +59,3 @@ class Rings(LineDecoration):
 
     def _crumb(self) -> float:
         return max(SHORTEST_MM, 0.36 * float(self.pitch))
-
-    def _whole(self) -> bool:
-        return self.edge == "whole"

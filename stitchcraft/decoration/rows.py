@@ -66,8 +66,11 @@ class RowDecoration(LineDecoration):
         for row in numbers(bottom, top, spacing):
             starts = steps(left, right, width, offset=width / 2 if self._shifts(row) else 0.0)
             repeat = self._repeat(row)
-            if len(starts):
-                rows.append([frame.out(joined(*(repeat + np.array([start, row * spacing]) for start in starts)))])
+            repeats = [repeat + np.array([start, row * spacing]) for start in starts]
+            if repeats and self._whole():
+                rows += [[frame.out(one)] for one in repeats]
+            elif repeats:
+                rows.append([frame.out(joined(*repeats))])
         return rows
 
     def _reach(self) -> float:
@@ -75,7 +78,7 @@ class RowDecoration(LineDecoration):
         return max(1.5 * spacing, 0.55 * width)
 
     def _crumb(self) -> float:
-        return max(SHORTEST_MM, self.sizes[2])
+        return SHORTEST_MM if self._whole() else max(SHORTEST_MM, self.sizes[2])
 
     @abstractmethod
     def _repeat(self, row: int) -> FloatArray:
@@ -96,6 +99,7 @@ class Scallops(RowDecoration):
         spacing: Row to row; a length.
         staggered: Whether every other row is shifted by half an arc.
         angle: Direction of the rows, degrees.
+        edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -140,6 +144,7 @@ class Waves(RowDecoration):
         spacing: Row to row; a length. Opposed rows touch when it equals the depth.
         opposed: Whether every other row is turned upside down.
         angle: Direction of the rows, degrees.
+        edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -179,6 +184,7 @@ class Chevrons(RowDecoration):
         depth: Foot to peak; a length.
         spacing: Row to row; a length.
         angle: Direction of the rows, degrees.
+        edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
