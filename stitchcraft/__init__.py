@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
-    from stitchcraft.checks import check, check_file
+    from stitchcraft.checks import DensityMap, check, check_file, density_map
     from stitchcraft.decoration import (
         Chevrons,
         Clamshell,
@@ -82,7 +82,7 @@ if TYPE_CHECKING:
 # and the quick commands cost next to nothing.
 _HOME = {
     "bag": ("Bag", "Binding", "Closure", "Shaping", "Straps", "solve_closure"),
-    "checks": ("check", "check_file"),
+    "checks": ("DensityMap", "check", "check_file", "density_map"),
     "decoration": (
         "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
         "Rings", "Scallops", "Waves", "decoration_from",
@@ -111,12 +111,14 @@ _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() f
 __all__ = [
     "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Chevrons", "Clamshell", "Closure",
     "ClosureTab",
-    "Column", "CornerAccent", "Crosshatch", "Decoration", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo",
+    "Column", "CornerAccent", "Crosshatch", "Decoration", "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun",
+    "Echo",
     "Edge", "FabricProfile", "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line",
     "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette",
     "ParameterError", "Petals", "Purpose", "Rings", "Running", "Satin", "Scallops", "Shaping", "ShapingMark",
     "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style",
-    "Swatch", "Thread", "Triple", "Waves", "build_kit", "check", "check_file", "decoration_from", "fit_profile",
+    "Swatch", "Thread", "Triple", "Waves", "build_kit", "check", "check_file", "decoration_from", "density_map",
+    "fit_profile",
     "inspect_file", "make_kit", "plan", "read_file", "save", "solve_closure", "write_kit",
 ]  # fmt: skip
 

@@ -87,11 +87,12 @@ def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
     help="Picture: .svg or .png; or .html, a page that replays the sewing.",
 )  # fmt: skip
 @click.option("--part", help="Which part of a spec to draw, such as tab-front; if left out the first, in .html all.")
-def draw(source: Path, target: Path, *, part: str | None) -> None:
+@click.option("--density", is_flag=True, help="Draw how closely holes and thread lie instead, .png.")
+def draw(source: Path, target: Path, *, part: str | None, density: bool) -> None:
     """Draw a machine file or the parts of a spec as SOURCE's picture."""
     from stitchcraft.kit.draw import draw_file
 
-    draw_file(source, target, part=part)
+    draw_file(source, target, part=part, density=density)
     click.echo(f"{target}: drawn")
 
 

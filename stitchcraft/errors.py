@@ -82,6 +82,8 @@ class Finding:
         remedy: What to do about it, one sentence.
         measured: The measured number, where there is one.
         limit: What it was held against, in the same unit.
+        at_mm: Where, (x, y) mm: in the sewing field if it was known how the part lies there, else in its own frame.
+        stops: Which colour stops are the cause, from 1, the worst first.
     """
 
     level: Level
@@ -91,6 +93,8 @@ class Finding:
     remedy: str = ""
     measured: float | None = None
     limit: float | None = None
+    at_mm: tuple[float, float] | None = None
+    stops: tuple[int, ...] = ()
 
     def __str__(self) -> str:
         where = f"{self.part}: " if self.part else ""

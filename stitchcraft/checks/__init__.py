@@ -1,6 +1,7 @@
 """A plan or a file in, findings out. Checks never print and never raise for a bad design."""
 
+from stitchcraft.checks.density import DensityMap, density_map
 from stitchcraft.checks.files import check_file
 from stitchcraft.checks.stitches import check
 
-__all__ = ["check", "check_file"]
+__all__ = ["DensityMap", "check", "check_file", "density_map"]

@@ -4,27 +4,46 @@ from __future__ import annotations
 
 import numpy as np
 
-from stitchcraft.defaults import PLANNING, STANDARD_WEIGHT
-from stitchcraft.design import Kind, Role, StitchPlan
+from stitchcraft.checks.density import density_findings
+from stitchcraft.defaults import PLANNING, FabricProfile, fabric_profile
+from stitchcraft.design import FloatArray, Kind, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
-from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums
-from stitchcraft.machine import Hoop, smallest_fit, stitch_lengths
+from stitchcraft.geometry.nearness import near_pairs
+from stitchcraft.machine import Hoop, Placement, smallest_fit, stitch_lengths
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 
-def check(plan: StitchPlan, *, hoop: Hoop | None = None, part: str | None = None) -> Findings:
+def check(
+    plan: StitchPlan,
+    *,
+    hoop: Hoop | None = None,
+    part: str | None = None,
+    fabric: str | FabricProfile | None = None,
+    placement: Placement | None = None,
+) -> Findings:
     """Check a plan: does it fit, are its stitches of a length that sews, is it too dense, do its holes crowd.
 
     Args:
         plan: What is to be sewn.
         hoop: The field it has to fit, at any angle; None leaves the fit out.
         part: What the findings call it; the plan's own name if None.
+        fabric: What it is sewn on, which says how dense it may be; None takes a woven one.
+        placement: How it lies in the field: places are told from the field's centre then, else in its own frame.
 
     Returns:
         The findings, errors first.
+
+    Raises:
+        ParameterError: If no fabric has that name.
     """
     name = plan.name if part is None else part
-    found = [*_fit(plan, hoop, name), *_lengths(plan, name), *_density(plan, name), *_crowds(plan, name)]
+    cloth = None if fabric is None else fabric_profile(fabric)
+    found = [
+        *_fit(plan, hoop, name),
+        *_lengths(plan, name, placement),
+        *density_findings(plan, name, fabric=cloth, placement=placement),
+        *_crowds(plan, name, placement),
+    ]
     return Findings(found).errors_first()
 
 
@@ -42,64 +61,46 @@ def _fit(plan: StitchPlan, hoop: Hoop | None, name: str) -> list[Finding]:
     ]  # fmt: skip
 
 
-def _lengths(plan: StitchPlan, name: str) -> list[Finding]:
-    lengths = stitch_lengths(plan)
-    sewn = lengths.length[lengths.sewn]
+def _spot(placement: Placement | None, xy: FloatArray) -> tuple[float, float]:
+    """A place of the plan as a finding tells it, mm."""
+    x, y = (xy if placement is None else placement.placed(xy[None])[0]).tolist()
+    return round(x, 2) + 0.0, round(y, 2) + 0.0
+
+
+def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
+    lengths, points = stitch_lengths(plan), plan.needle_points
+    sewn = np.flatnonzero(lengths.sewn)
     found = []
     limit = PLANNING["longest_move"].value
-    longest = float(sewn.max(initial=0.0))
-    if longest > limit + 0.1:
+    long = sewn[lengths.length[sewn] > limit + 0.1]
+    if len(long):
+        worst = int(long[lengths.length[long].argmax()])
+        x, y = _spot(placement, points[worst])
         found.append(
             Finding(
-                Level.WARNING, "stitch-long", name, f"Its longest stitch is {longest:.1f} mm.",
-                "Long stitches snag; split them.", round(longest, 2), limit,
+                Level.WARNING, "stitch-long", name,
+                f"Its longest stitch is {lengths.length[worst]:.1f} mm, in stop {lengths.stop[worst] + 1} near "
+                f"({x:.0f}, {y:.0f}) mm.",
+                "Long stitches snag; split them.", round(float(lengths.length[worst]), 2), limit, (x, y),
+                tuple((np.unique(lengths.stop[long]) + 1).tolist()),
             )
         )  # fmt: skip
-    tiny = int(np.count_nonzero(sewn < PLANNING["shortest_stitch"].value - 0.1))
-    if tiny:
+    tiny = sewn[lengths.length[sewn] < PLANNING["shortest_stitch"].value - 0.1]
+    if len(tiny):
+        x, y = _spot(placement, points[int(tiny[0])])
         found.append(
             Finding(
                 Level.WARNING, "stitch-short", name,
-                f"{tiny} of its {len(sewn)} stitches are shorter than {PLANNING['shortest_stitch'].value:g} mm.",
+                f"{len(tiny)} of its {len(sewn)} stitches are shorter than {PLANNING['shortest_stitch'].value:g} mm, "
+                f"such as in stop {lengths.stop[tiny[0]] + 1} near ({x:.0f}, {y:.0f}) mm.",
                 "Such stitches pile thread up and can break it.",
-                float(tiny), 0.0,
+                float(len(tiny)), 0.0, (x, y), tuple((np.unique(lengths.stop[tiny]) + 1).tolist()),
             )
         )  # fmt: skip
     return found
 
 
-def _density(plan: StitchPlan, name: str) -> list[Finding]:
-    """Penetrations in a sliding window of 1 mm by 1 mm, each counted by the cross-section of its thread."""
-    sewn = plan.kind == Kind.STITCH
-    points, stop = plan.xy[sewn], plan.stop[sewn]
-    if len(points) < 2:
-        return []
-    share = np.array([STANDARD_WEIGHT / one.thread.weight for one in plan.stops])
-    limit = PLANNING["density_stop"].value
-    if not may_reach(points, share[stop], limit):
-        return []
-    low, sums = window_sums(points, share[stop])
-    if sums.max() <= limit + 1e-9:
-        return []
-    x, y = low + np.array(np.unravel_index(sums.argmax(), sums.shape)) * 0.25 + 0.5
-    inside = (np.abs(points - (x, y)) <= 0.5 + 1e-9).all(axis=1)
-    most = int(np.bincount(stop[inside], weights=share[stop[inside]]).argmax())
-    weight = plan.stops[most].thread.weight
-    thread = (
-        "" if weight == STANDARD_WEIGHT else f", as much as {sums.max():.0f} of {STANDARD_WEIGHT:.0f}-weight thread"
-    )
-    return [
-        Finding(
-            Level.WARNING, "density", name,
-            f"{np.count_nonzero(inside)} penetrations in one square millimetre near ({x:.0f}, {y:.0f}) mm{thread}, "
-            f"most of them in stop {most + 1} ({plan.stops[most].purpose}).",
-            "Thin the stitching of that stop there, or the needle will cut the cloth.",
-            round(float(sums.max()), 1), limit,
-        )
-    ]  # fmt: skip
-
-
-def _crowds(plan: StitchPlan, name: str) -> list[Finding]:
+def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
     """Stops many of whose holes all but touch others, of the same stop or of another.
 
     A hole that is used again does not count, nor does one of underlay beside the top of its own element.
@@ -121,13 +122,14 @@ def _crowds(plan: StitchPlan, name: str) -> list[Finding]:
         mine = sewn[plan.stop[sewn] == index]
         near = mine[crowded[mine]]
         if len(near) >= fewest and len(near) > limit * len(mine):
-            x, y = plan.xy[near[0]]
+            x, y = _spot(placement, plan.xy[near[0]])
             found.append(
                 Finding(
                     Level.WARNING, "needles-close", name,
                     f"{100 * len(near) / len(mine):.0f} % of the penetrations of stop {index + 1} ({stop.purpose}) are "
                     f"nearer than {gap:g} mm to another, such as near ({x:.0f}, {y:.0f}) mm.",
-                    "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit,
+                    "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit, (x, y),
+                    (index + 1,),
                 )
             )  # fmt: skip
     return found

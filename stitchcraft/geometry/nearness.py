@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,8 @@ from numpy.typing import NDArray
 from stitchcraft.geometry.curves import FloatArray
 
 IntArray = NDArray[np.int64]
+
+_TILE_SIDES: Final = 50
 
 
 def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
@@ -98,3 +101,55 @@ def may_reach(xy: FloatArray, weight: FloatArray, limit: float, *, side: float =
     Any such square lies within one of the squares, twice as wide, that move by its side; those are looked at.
     """
     return bool(window_sums(xy, weight, side=2 * side, steps=2)[1].max() > limit + 1e-9)
+
+
+def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: float) -> Iterator[NDArray[np.bool_]]:
+    """Divide points into large tiles, and pick out those in which a square may hold more than a limit.
+
+    Far-flung points cost no more than crowded ones: what lies between them is never looked at.
+
+    Args:
+        xy: (n, 2) points, one at least.
+        weight: (n,) what each counts.
+        limit: Of the weights in a square.
+        side: Side of the square.
+
+    Yields:
+        Which points lie in a tile or within *side* above or to the right of it, (n,): every square that holds more
+        than the limit has all its points in one of these.
+    """
+    tile = _TILE_SIDES * side
+    cell = np.floor((xy - xy.min(axis=0)) / tile).astype(np.int64)
+    tiles, own = np.unique(cell, axis=0, return_inverse=True)
+    sums = dict(zip(map(tuple, tiles.tolist()), np.bincount(own.ravel(), weights=weight).tolist(), strict=True))
+    corners = {(x - i, y - j) for x, y in sums for i in (0, 1) for j in (0, 1)}
+    for x, y in sorted(corners):
+        if sum(sums.get((x + i, y + j), 0.0) for i in (0, 1) for j in (0, 1)) <= limit:
+            continue
+        low = xy.min(axis=0) + np.array([x, y]) * tile
+        inside = ((xy >= low) & (xy < low + tile + side)).all(axis=1)
+        if inside.any() and may_reach(xy[inside], weight[inside], limit, side=side):
+            yield inside
+
+
+def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: float) -> tuple[FloatArray, float]:
+    """Find the square that holds most, among all that hold more than a limit: exact, for points in whole units.
+
+    Args:
+        units: (n, 2) points in whole units, one at least.
+        weight: (n,) what each counts.
+        side: Side of the square, units: as many places of points across.
+        limit: What the weights in the square have to pass.
+
+    Returns:
+        Lower left corner of the square, (2,), which itself lies in it; and the sum of its weights, 0 if no square
+        passes the limit. Of equals it is the first from the left, then from below.
+    """
+    best: tuple[float, tuple[float, float]] = (0.0, (0.0, 0.0))
+    for inside in crowded_tiles(units, weight, limit, side=side):
+        low, sums = window_sums(units[inside], weight[inside], side=side, steps=side)
+        most = float(sums.max())
+        if most > limit + 1e-9 and most > best[0] + 1e-9:
+            column, row = np.unravel_index(sums.argmax(), sums.shape)
+            best = (most, (float(low[0] + column), float(low[1] + row)))
+    return np.array(best[1]), best[0]

@@ -93,7 +93,7 @@ def build_kit(
     findings = [*family.findings()]
     for one in sewn:
         findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
-        findings += check(one.plan)
+        findings += check(one.plan, fabric=family.style.fabric, placement=one.hooped.placement)
     findings += [_finding_of(proof) for proof in proofs if not proof.ok and not _said(proof, findings)]
     return Kit(family, machine, sewn, proofs, Findings(findings))
 

@@ -14,12 +14,12 @@ from stitchcraft.kit.pictures import laid_out, preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
-from stitchcraft.view import PlayerPart, plan_svg, player_html, thread_picture
+from stitchcraft.view import PlayerPart, density_picture, plan_svg, player_html, thread_picture
 
 PICTURES: Final = (".svg", ".png", ".html")
 
 
-def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
+def draw_file(source: Path, target: Path, *, part: str | None = None, density: bool = False) -> None:
     """Draw a machine file or parts of a spec: SVG (the plan, true to scale), PNG (as sewn) or HTML (the player).
 
     Args:
@@ -27,6 +27,8 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
         target: Where to; the suffix says which picture.
         part: Which part of a spec; None draws them all: for PNG with the bag that they belong on, for SVG in
             rows.
+        density: Draw how closely needle holes and thread lie instead, PNG only; of a spec its first part, if none is
+            named.
 
     Raises:
         SpecError: If the spec or the target cannot be used.
@@ -36,7 +38,11 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
     suffix = target.suffix.lower()
     if suffix not in PICTURES:
         raise SpecError(f"{target}: the suffix says which picture to draw, and it must be one of {', '.join(PICTURES)}")
-    if suffix == ".html":
+    if density:
+        if suffix != ".png":
+            raise SpecError(f"{target}: a map of the density is a .png")
+        data = _density_of(source, part)
+    elif suffix == ".html":
         data = _page_of(source, part).encode()
     elif suffix == ".svg":
         data = plan_svg(_plan_of(source, part)).encode()
@@ -46,6 +52,14 @@ def draw_file(source: Path, target: Path, *, part: str | None = None) -> None:
         stitches = _plan_of(source, part)
         data = thread_picture(stitches, pixels_per_mm=_scale(stitches))
     whole_file(target, data)
+
+
+def _density_of(source: Path, part: str | None) -> bytes:
+    if not _is_spec(source):
+        return density_picture(_plan_of(source, part))
+    family = Family.from_spec(source)
+    named = family.made()[0].name if part is None else part
+    return density_picture(_plan_of(source, named), fabric=family.style.fabric)
 
 
 def _is_spec(source: Path) -> bool:

@@ -2,6 +2,7 @@
 
 from stitchcraft.view.bagview import BagPicture, PlacedPlan, bag_picture
 from stitchcraft.view.canvas import Canvas
+from stitchcraft.view.density import density_picture
 from stitchcraft.view.player import PlayerPart, player_html
 from stitchcraft.view.svg import plan_svg
 from stitchcraft.view.thread import cloth_for, draw_thread, thread_picture
@@ -13,6 +14,7 @@ __all__ = [
     "PlayerPart",
     "bag_picture",
     "cloth_for",
+    "density_picture",
     "draw_thread",
     "plan_svg",
     "player_html",

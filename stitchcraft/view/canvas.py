@@ -79,6 +79,24 @@ class Canvas:
         for x, y in self.at(xy):
             self._draw.ellipse((x - r, y - r, x + r, y + r), fill=colour)
 
+    def pixels(self, corner: tuple[float, float], colours: ArrayLike, *, pixel: float) -> None:
+        """Squares of colour side by side.
+
+        Args:
+            corner: Upper left corner of them all, mm.
+            colours: (rows, columns, 3) from 0 to 255, the top row first.
+            pixel: Side of a square, mm.
+        """
+        from PIL import Image
+
+        values = np.asarray(colours, dtype=np.uint8)
+        (left, top), (right, bottom) = self.at(
+            [corner, (corner[0] + values.shape[1] * pixel, corner[1] - values.shape[0] * pixel)]
+        )
+        size = (max(1, round(right) - round(left)), max(1, round(bottom) - round(top)))
+        shown = Image.fromarray(values, "RGB").resize(size, Image.Resampling.NEAREST)
+        self._image.paste(shown, (round(left), round(top)))
+
     def text(self, at: tuple[float, float], words: str, colour: str, *, height: float, anchor: str = "mm") -> None:
         """Words at a place, letters about *height* mm high; *anchor* as the picture library names it."""
         from PIL import ImageFont

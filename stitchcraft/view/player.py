@@ -14,12 +14,12 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.defaults import thread_width
 from stitchcraft.design import PlanStop, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine import Hoop, Machine, Placement, minutes, stop_minutes
 from stitchcraft.markup import html_text, shown
 from stitchcraft.units import size_text, to_units
-from stitchcraft.view.thread import thread_width
 
 _SEWS: Final = {
     Purpose.DECORATE: "the decoration",

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.defaults import CLOTH, STANDARD_WEIGHT, STANDARD_WIDTH_MM
+from stitchcraft.defaults import CLOTH, thread_width
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.design.sketches import contrast
 from stitchcraft.machine import Placement, stitch_lengths
@@ -16,11 +16,6 @@ from stitchcraft.view.canvas import Canvas, Colour, rgb
 _CLOTHS: Final = (CLOTH, "#868c92", "#3b4147")
 _SEEN: Final = 1.3  # contrast under which thread and cloth run together in a picture
 _LIGHT_DEG: Final = 60.0  # thread that runs across this direction catches the light
-
-
-def thread_width(weight: float) -> float:
-    """Width in mm that a thread of a weight covers: it goes with the square root of the cross-section."""
-    return STANDARD_WIDTH_MM * (STANDARD_WEIGHT / weight) ** 0.5
 
 
 def cloth_for(plan: StitchPlan) -> str:

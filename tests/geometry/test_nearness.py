@@ -1,10 +1,11 @@
 """Pairs, neighbourhoods and sliding squares agree with looking at every point."""
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums, within_reach
+from stitchcraft.geometry.nearness import fullest_square, may_reach, near_pairs, window_sums, within_reach
 
 
 @st.composite
@@ -45,3 +46,21 @@ def test_a_square_holds_what_lies_in_it(xy, seed):
     assert sums.max() >= weight.max() - 1e-9
     assert may_reach(xy, weight, sums.max() - 1e-3)
     assert not may_reach(xy, weight, weight.sum())
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_fullest_square_is_the_best_of_all_squares_tried(seed):
+    rng = np.random.default_rng(seed)
+    # two crowds far apart, so that several tiles are looked at
+    units = np.vstack([rng.integers(0, 30, (60, 2)), rng.integers(0, 30, (60, 2)) + [1200, -800]]).astype(float)
+    weight = rng.uniform(0.5, 2, len(units))
+    most = max(
+        weight[((units >= (x, y)) & (units < (x + 5, y + 5))).all(axis=1)].sum()
+        for x in {u - k for u in units[:, 0] for k in range(5)}
+        for y in {v - k for v in units[:, 1] for k in range(5)}
+    )
+    low, best = fullest_square(units, weight, side=5, limit=1.0)
+    assert best == pytest.approx(most)
+    inside = ((units >= low) & (units < low + 5)).all(axis=1)
+    assert weight[inside].sum() == pytest.approx(best)
+    assert fullest_square(units, weight, side=5, limit=most + 0.1)[1] == 0.0

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from machine_plans import plan_of, plans, three_stops
 from PIL import Image
 
+from stitchcraft.defaults import thread_width
 from stitchcraft.design import PlanStop, Purpose, StitchPlan, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine import Hoop, Placement
 from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, draw_thread, plan_svg, thread_picture
-from stitchcraft.view.thread import thread_width
 
 MM = {"ppi": 25.4}  # so that svgelements, which counts in pixels, counts in mm
 CLOTH = "#e9e4da"

@@ -1,0 +1,171 @@
+"""How much of each cell of a grid lies under lines of some width, and under how many of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import FloatArray
+
+LINES_A_CELL: Final = 4
+_GOLDEN: Final = (5**0.5 - 1) / 2
+MOST_CELLS: Final = 12_000_000
+"""Past it a map takes more memory than a picture of it could show."""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Square cells that lie symmetrically about the middle of a box.
+
+    Attributes:
+        left: Left edge of the first column.
+        bottom: Lower edge of the first row.
+        cell: Side of a cell.
+        rows: How many rows, from the bottom up.
+        columns: How many columns.
+    """
+
+    left: float
+    bottom: float
+    cell: float
+    rows: int
+    columns: int
+
+    @classmethod
+    def around(cls, xy: FloatArray, *, cell: float, margin: float) -> Grid:
+        """The grid that holds (n, 2) points, one at least, with a margin on each side.
+
+        Raises:
+            ParameterError: If that takes more cells than a map may have.
+        """
+        low, high = xy.min(axis=0), xy.max(axis=0)
+        columns, rows = np.ceil(np.round((high - low + 2 * margin) / cell, 6)).astype(int).tolist()
+        if rows * columns > MOST_CELLS:
+            raise ParameterError("cell", cell, f"larger: {rows} x {columns} cells are over {MOST_CELLS:,}")
+        left, bottom = (low + high) / 2 - np.array([columns, rows]) * cell / 2
+        return cls(float(left), float(bottom), cell, rows, columns)
+
+    def counts(self, xy: FloatArray, weight: FloatArray) -> FloatArray:
+        """Add up what lies in each cell, (rows, columns); what lies on an edge counts half on either side.
+
+        Args:
+            xy: (n, 2) points.
+            weight: (n,) what each counts.
+        """
+        at = np.round((xy - (self.left, self.bottom)) / self.cell, 6)
+        below, above = np.ceil(at).astype(np.int64) - 1, np.floor(at).astype(np.int64)
+        sums = np.zeros(self.rows * self.columns)
+        for column in (below[:, 0], above[:, 0]):
+            for row in (below[:, 1], above[:, 1]):
+                inside = (column >= 0) & (column < self.columns) & (row >= 0) & (row < self.rows)
+                key = row[inside] * self.columns + column[inside]
+                sums += np.bincount(key, weights=weight[inside] / 4, minlength=len(sums))
+        return sums.reshape(self.rows, self.columns)
+
+
+def averaged(cells: FloatArray, size: int) -> FloatArray:
+    """The mean over a square of cells about each; past the grid all is 0.
+
+    Args:
+        cells: (rows, columns).
+        size: Side of the square, an odd number of cells.
+    """
+    reach = size // 2
+    sums = np.pad(cells, ((reach + 1, reach), (reach + 1, reach))).cumsum(axis=0).cumsum(axis=1)
+    total = sums[size:, size:] - sums[:-size, size:] - sums[size:, :-size] + sums[:-size, :-size]
+    mean: FloatArray = np.maximum(total, 0.0) / size**2
+    return mean
+
+
+def line_cover(start: ArrayLike, end: ArrayLike, width: ArrayLike, grid: Grid) -> tuple[FloatArray, FloatArray]:
+    """Measure what straight lines with square ends cover of each cell.
+
+    Areas are exact along a row of the grid and taken at four heights across it, not quite evenly
+    spaced: lines laid along the rows at a pitch of their own would else fall between them all, or on them all.
+
+    Args:
+        start: (n, 2) where each line begins.
+        end: (n, 2) where it ends; a line of no length covers nothing.
+        width: (n,) its width.
+        grid: The cells.
+
+    Returns:
+        Share of each cell that is covered at all, from 0 to 1; and how many lines lie on it, on average: their area
+        over the cell's. Both (rows, columns).
+    """
+    one, other, wide = (np.asarray(value, dtype=np.float64) for value in (start, end, width))
+    row, left, right = _spans(one, other, wide, grid)
+    layers = _by_cell(row, left, right, grid)
+    # row after row laid end to end, so that one sorting serves them all
+    base = row * float(grid.columns)
+    order = np.argsort(base + left, kind="stable")
+    begin, finish = (base + left)[order], np.maximum.accumulate((base + right)[order])
+    starts = np.flatnonzero(np.concatenate([[True], begin[1:] > finish[:-1]])) if len(begin) else np.empty(0, int)
+    stops = np.append(starts[1:], len(begin)) - 1 if len(begin) else starts
+    own = row[order][starts]
+    merged = _by_cell(own, begin[starts] - base[order][starts], finish[stops] - base[order][starts], grid)
+    return np.minimum(merged, 1.0), layers
+
+
+def _spans(
+    start: FloatArray, end: FloatArray, width: FloatArray, grid: Grid
+) -> tuple[NDArray[np.int64], FloatArray, FloatArray]:
+    """Where each line crosses each height at which it is measured: number of the height, and its ends in cells."""
+    step = grid.cell / LINES_A_CELL
+    length = np.hypot(*(end - start).T)
+    keep = (length > 0) & (width > 0)
+    start, end, half, length = start[keep], end[keep], width[keep] / 2, length[keep]
+    along = (end - start) / length[:, None]
+    reach = np.abs(along[:, 0]) * half
+    low, high = np.minimum(start[:, 1], end[:, 1]) - reach, np.maximum(start[:, 1], end[:, 1]) + reach
+    heights = _heights(grid.rows * LINES_A_CELL)
+    first = np.searchsorted(heights, (low - grid.bottom) / step)
+    last = np.searchsorted(heights, (high - grid.bottom) / step, side="right")
+    count = (last - first).clip(0)
+    line = np.repeat(np.arange(len(count)), count)
+    row = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + first[line]
+    dy = grid.bottom + heights[row] * step - start[line, 1]
+    ux, uy = along[line].T
+    # a point x along the row lies within the line's width and between its ends
+    across = _between(-uy, ux * dy, -half[line], half[line])
+    length_wise = _between(ux, uy * dy, np.zeros(len(line)), length[line])
+    left = (np.maximum(across[0], length_wise[0]) + start[line, 0] - grid.left) / grid.cell
+    right = (np.minimum(across[1], length_wise[1]) + start[line, 0] - grid.left) / grid.cell
+    left, right = left.clip(0, grid.columns), right.clip(0, grid.columns)
+    kept = right > left
+    return row[kept], left[kept], right[kept]
+
+
+def _heights(count: int) -> FloatArray:
+    """Where each line of a grid is measured, in lines from its lower edge: once in each, mirrored about its middle."""
+    half = (count + 1) // 2
+    lower = np.arange(half) + np.modf((np.arange(half) + 0.5) * _GOLDEN)[0]
+    if count % 2:
+        lower[-1] = count / 2
+    return np.concatenate([lower, count - lower[: count // 2][::-1]])
+
+
+def _between(slope: FloatArray, rest: FloatArray, low: FloatArray, high: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Where slope * x + rest lies from low to high, for each."""
+    safe = np.where(np.abs(slope) < 1e-12, 1e-12, slope)
+    one, other = (low - rest) / safe, (high - rest) / safe
+    return np.minimum(one, other), np.maximum(one, other)
+
+
+def _by_cell(row: NDArray[np.int64], left: FloatArray, right: FloatArray, grid: Grid) -> FloatArray:
+    """Share of each cell that spans cover, each span counted: (rows, columns)."""
+    size = grid.rows * LINES_A_CELL * grid.columns
+    filled = np.zeros(size + 1)
+    for ends, sign in ((left, 1.0), (right, -1.0)):
+        at = row * grid.columns + ends
+        cell = np.floor(at).astype(np.int64)
+        # from where a span begins, the rest of that cell and all the cells after it; the same taken off at its end
+        whole = np.cumsum(np.bincount(cell + 1, minlength=size + 2))[: size + 1]
+        filled += sign * (np.bincount(cell, weights=cell + 1 - at, minlength=size + 1)[: size + 1] + whole)
+    by_line = filled[:size].reshape(grid.rows, LINES_A_CELL, grid.columns)
+    shares: FloatArray = by_line.mean(axis=1)
+    return np.maximum(shares, 0.0)
