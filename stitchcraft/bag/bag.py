@@ -15,16 +15,11 @@ from typing import Literal, TypeAlias
 from stitchcraft.bag.panel_sketch import PanelSketch
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.errors import ParameterError
+from stitchcraft.ranges import keep_ranged
 from stitchcraft.spec import BagTable, Spec, read_spec
-from stitchcraft.units import Length, length_between, mm_text
+from stitchcraft.units import Length, mm_text
 
 Point: TypeAlias = tuple[float, float]
-
-
-def _set_lengths(owner: object, table: str, ranges: dict[str, tuple[float, float]]) -> None:
-    for key, (low, high) in ranges.items():
-        value = length_between(getattr(owner, key), name=f"{table}.{key}", low=low, high=high)
-        object.__setattr__(owner, key, value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +37,7 @@ class Binding:
     overlap: Length = BAG["binding_overlap"].value
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "bag.binding", {"strip": (5, 300), "depth": (1, 50), "overlap": (0, 500)})
+        keep_ranged(self, "bag.binding", "strip", "depth", "overlap")
 
     @property
     def strip_mm(self) -> float:
@@ -76,7 +71,7 @@ class Shaping:
     over: Length
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "bag.shaping", {"down": (1, 1000), "over": (1, 1000)})
+        keep_ranged(self, "bag.shaping", "down", "over")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +87,7 @@ class Straps:
     width: Length = BAG["strap_width"].value
 
     def __post_init__(self) -> None:
-        _set_lengths(self, "bag.straps", {"spacing": (5, 2000), "width": (3, 200)})
+        keep_ranged(self, "bag.straps", "spacing", "width")
         if float(self.width) >= float(self.spacing):
             raise ParameterError(
                 "bag.straps.width", self.width, f"less than bag.straps.spacing ({mm_text(float(self.spacing))})"
@@ -131,14 +126,7 @@ class Bag:
     straps: Straps | None = None
 
     def __post_init__(self) -> None:
-        _set_lengths(
-            self,
-            "bag",
-            {
-                "width": (40, 2000), "height": (40, 2000), "depth": (0, 1000), "seam": (2, 50),
-                "lining_seam": (2, 60), "wall": (0, 30),
-            },
-        )  # fmt: skip
+        keep_ranged(self, "bag", "width", "height", "depth", "seam", "lining_seam", "wall")
         for key, kind in (("binding", Binding), ("shaping", Shaping), ("straps", Straps)):
             value = getattr(self, key)
             if not isinstance(value, kind) and (value is not None or key == "binding"):

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from stitchcraft.bag.bag import Bag
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.ranges import RANGES, ranged
 from stitchcraft.units import Length, both_text, length_between, mm_text
 
 
@@ -72,9 +73,10 @@ def solve_closure(
     over = bag.root_depth_mm + bag.wall_mm
     names = ("length", "inset", "drop")
     given = tuple(name for name, value in zip(names, (length, inset, drop), strict=True) if value is not None)
-    tab = None if length is None else length_between(length, name="tab.length", low=15, high=1000)
-    tip = None if inset is None else length_between(inset, name="tab.snap.inset", low=3, high=500)
-    down = None if drop is None else length_between(drop, name="closure.drop", low=5, high=bag.height_mm)
+    tab = None if length is None else ranged(length, "tab.length")
+    tip = None if inset is None else ranged(inset, "tab.snap.inset")
+    least_inset, least_drop = RANGES["tab.snap.inset"][0], RANGES["closure.drop"][0]
+    down = None if drop is None else length_between(drop, name="closure.drop", low=least_drop, high=bag.height_mm)
     if tip is None and (tab is None or down is None):
         tip = PARTS["snap_inset"].value if tab is None else min(PARTS["snap_inset"].value, round(tab / 3, 1))
     if down is None and tab is None:
@@ -83,13 +85,17 @@ def solve_closure(
         tab = down + over + tip
     elif tip is None and tab is not None and down is not None:
         tip = tab - over - down
-        if tip < 3:
-            raise ParameterError("tab.length", tab, f"at least {mm_text(down + over + 3)} to reach closure.drop")
+        if tip < least_inset:
+            raise ParameterError(
+                "tab.length", tab, f"at least {mm_text(down + over + least_inset)} to reach closure.drop"
+            )
     elif down is None and tab is not None and tip is not None:
         down = tab - tip - over
-        if down < 5:
+        if down < least_drop:
             raise ParameterError(
-                "tab.length", tab, f"at least {mm_text(over + tip + 5)} to come over the top edge and down to a snap"
+                "tab.length",
+                tab,
+                f"at least {mm_text(over + tip + least_drop)} to come over the top edge and down to a snap",
             )
         if down > bag.height_mm:
             raise ParameterError("tab.length", tab, f"at most {mm_text(bag.height_mm + over + tip)} on this bag")

@@ -7,8 +7,8 @@ to lie at (-x, y) on the front.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 import shapely
@@ -16,15 +16,22 @@ import shapely
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import BAG, PARTS, FabricProfile
 from stitchcraft.design import Design, DoubleRun, FloatArray, Line, Purpose, Running, Stop, frozen_path
-from stitchcraft.errors import Finding, Level, ParameterError
-from stitchcraft.geometry.curves import grown, joined, mirrored, polygon_from, polygons_of
+from stitchcraft.errors import Finding, ParameterError
+from stitchcraft.geometry.curves import grown, mirrored, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops
-from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.fasteners import Danger, Fastener, Snap
 from stitchcraft.parts.kinds import check_kind
+from stitchcraft.parts.silhouette import Silhouette
 from stitchcraft.parts.stops import sewn_stops
+from stitchcraft.parts.tab_findings import fastener_findings, tick_findings, turning_findings
 from stitchcraft.parts.threads import Palette
-from stitchcraft.parts.tips import TIPS
+from stitchcraft.parts.tips import TIPS, TipMaker
+from stitchcraft.ranges import keep_ranged
 from stitchcraft.units import Length, both_text, length_between, mm_text, number_between
+
+TICK_SHARES: Final = (0.12, 0.70)
+"""How far down its length a tab has its ticks, a pair at each: our own choice; unequal, so that no half is laid on
+the wrong way up."""
 
 _SEAM_LENGTH = FabricProfile(name="").seam_length
 
@@ -37,12 +44,14 @@ class ClosureTab:
         width: Finished width at the root.
         length: Finished length, root line to tip.
         tip: Name of a tip, or a line of your own: (n, 2) points from the left shoulder round to the right
-            one, in any scale; its width is scaled to the tab's.
+            one, in any scale, or a function of width and depth, mm, that returns them; its width is scaled to the
+            tab's.
         tip_depth: Shoulders to tip; None takes what suits the kind.
         tip_radius: Rounding of the tip's corners; None takes what suits the kind.
         waist: Width half way down its sides, where it is narrowest; None leaves the sides straight.
         slant: Degrees by which the tip leans; makes the tab asymmetric.
-        snap: The snap on its back.
+        snap: The magnetic snap that closes it.
+        fastener: What closes it in the snap's stead; None for the snap.
         decoration: What fills its front.
         batting: Whether batting is caught inside.
         insertion: What the tab carries beyond the root line.
@@ -55,12 +64,13 @@ class ClosureTab:
 
     width: Length = PARTS["tab_width"].value
     length: Length = "5 1/4 in"
-    tip: str | FloatArray = "round"
+    tip: str | FloatArray | TipMaker = "round"
     tip_depth: Length | None = None
     tip_radius: Length | None = None
     waist: Length | None = None
     slant: float = 0.0
     snap: Snap = Snap()
+    fastener: Fastener | None = None
     decoration: Decoration = field(default_factory=Dots)
     batting: bool = False
     insertion: Length = 2 * BAG["allowance"].value
@@ -70,31 +80,38 @@ class ClosureTab:
     def __post_init__(self) -> None:
         for key, kind in (("snap", Snap), ("decoration", Decoration), ("palette", Palette)):
             check_kind(getattr(self, key), kind, name=f"tab.{key}")
-        for key, low, high in (
-            ("width", 15, 500), ("length", 15, 1000), ("insertion", 2, 100), ("seam_stitch", 0.5, 5),
-        ):  # fmt: skip
+        if self.fastener is not None:
+            check_kind(self.fastener, Fastener, name="tab.fastener")
+        keep_ranged(self, "tab", "width", "length", "tip_depth", "tip_radius", "waist")
+        for key, low, high in (("insertion", 2, 100), ("seam_stitch", 0.5, 5)):
             object.__setattr__(self, key, length_between(getattr(self, key), name=f"tab.{key}", low=low, high=high))
-        for key, low, high in (("tip_depth", 1, 500), ("tip_radius", 0, 100), ("waist", 5, 500)):
-            if getattr(self, key) is not None:
-                object.__setattr__(self, key, length_between(getattr(self, key), name=f"tab.{key}", low=low, high=high))
         number_between(self.slant, name="tab.slant", low=-40, high=40)
         if isinstance(self.tip, str) and self.tip not in TIPS:
             raise ParameterError("tab.tip", self.tip, "one of " + ", ".join(TIPS))
-        if not isinstance(self.tip, str):
+        if not isinstance(self.tip, str) and not callable(self.tip):
             object.__setattr__(self, "tip", frozen_path(self.tip, name="tab.tip", at_least=3))
         if self.waist_mm > self.width_mm:
             raise ParameterError("tab.waist", self.waist, f"at most tab.width ({mm_text(self.width_mm)})")
-        if self.inset_mm >= self.length_mm:
-            raise ParameterError("tab.snap.inset", self.inset_mm, f"less than tab.length ({mm_text(self.length_mm)})")
-        if self.snap.diameter_mm + 4 > self.width_mm:
-            raise ParameterError(
-                "tab.snap.diameter",
-                self.snap.diameter_mm,
-                f"at most tab.width less 4 mm ({mm_text(self.width_mm - 4)})",
-            )
+        self._check_fastener()
         _ = self.outline  # refuses a tip that does not fit before anything is built on it
 
+    def _check_fastener(self) -> None:
+        key = self.fastened_by.key
+        if self.inset_mm >= self.length_mm:
+            raise ParameterError(f"{key}.inset", self.inset_mm, f"less than tab.length ({mm_text(self.length_mm)})")
+        left, bottom, right, top = self.fastened_by.on_tab((0.0, -self.reach_mm)).bounds
+        if right - left + 4 > self.width_mm:
+            needs = f"at most tab.width less 4 mm ({mm_text(self.width_mm - 4)})"
+            raise ParameterError(f"{key}.{self.fastened_by.across}", round(right - left, 3), needs)
+        if bottom <= -self.length_mm or top >= self.insertion_mm:
+            raise ParameterError(f"{key}.inset", self.inset_mm, "a place where the tab is long enough to hold it")
+
     # -- plain numbers, mm ------------------------------------------------------------------------------
+
+    @property
+    def fastened_by(self) -> Fastener:
+        """What closes it."""
+        return self.snap if self.fastener is None else self.fastener
 
     @property
     def width_mm(self) -> float:
@@ -118,20 +135,30 @@ class ClosureTab:
 
     @property
     def inset_mm(self) -> float:
-        """Tip to snap centre."""
-        return PARTS["snap_inset"].value if self.snap.inset is None else float(self.snap.inset)
+        """Tip to where it closes: how far its point hangs beyond the fastener's middle."""
+        inset = self.fastened_by.inset
+        return PARTS["snap_inset"].value if inset is None else float(inset)
 
     @property
     def reach_mm(self) -> float:
-        """Root line to snap centre."""
+        """Root line to where it closes."""
         return self.length_mm - self.inset_mm
 
     @property
     def snap_centre(self) -> tuple[float, float]:
-        """The snap's centre in the frame of either half, mm."""
+        """Where it closes, in the frame of either half, mm: a snap's centre, or where a button rests."""
         return (0.0, -self.reach_mm)
 
     # -- shape ------------------------------------------------------------------------------------------
+
+    @property
+    def silhouette(self) -> Silhouette:
+        """Its shape alone, without what is sewn on it."""
+        depth, radius = (None if value is None else float(value) for value in (self.tip_depth, self.tip_radius))
+        return Silhouette(
+            width=self.width_mm, length=self.length_mm, insertion=self.insertion_mm, waist=self.waist_mm,
+            tip=self.tip, tip_depth=depth, tip_radius=radius, slant=self.slant,
+        )  # fmt: skip
 
     @property
     def outline(self) -> FloatArray:
@@ -139,65 +166,7 @@ class ClosureTab:
 
         The mouth, between its two ends, stays open.
         """
-        top = self.insertion_mm
-        body = self._body()
-        boundary = np.asarray(shapely.orient_polygons(body).exterior.coords)[:-1]
-        above = boundary[:, 1] > top + 1e-9
-        first_below = next(i for i in range(len(boundary)) if above[i - 1] and not above[i] and boundary[i, 0] < 0)
-        path = np.roll(boundary, -first_below, axis=0)
-        path = path[: int(np.argmax(path[:, 1] > top + 1e-9))]
-        half = self.width_mm / 2
-        return joined([[-half, top]], path[path[:, 1] < top - 1e-9], [[half, top]])
-
-    def _body(self) -> shapely.Polygon:
-        """The finished shape, carried well past the mouth so that rounding the tip's corners leaves the mouth be."""
-        tip, radius = self._tip_line()
-        high = self.insertion_mm + 3 * radius + 10.0
-        lowest = 0.0
-        for _ in range(20):  # rounding a corner lifts it: let the shoulders down by what is missing
-            shoulders = -self.length_mm - tip[:, 1].min() - lowest
-            body = self._rounded(tip + np.array([0.0, shoulders]), radius, high)
-            missing = float(body.bounds[1]) + self.length_mm
-            if abs(missing) < 1e-6:
-                break
-            lowest += missing
-        return body
-
-    def _tip_line(self) -> tuple[FloatArray, float]:
-        if isinstance(self.tip, str):
-            kind = TIPS[self.tip]
-            depth = kind.depth_share * self.width_mm if self.tip_depth is None else float(self.tip_depth)
-            line = kind.make(self.width_mm, depth)
-            radius = kind.corner_mm if self.tip_radius is None else float(self.tip_radius)
-        else:
-            own = np.asarray(self.tip)
-            line = (own - (own[0] + own[-1]) / 2) * (self.width_mm / (own[-1, 0] - own[0, 0] or math.inf))
-            if self.tip_depth is not None:
-                line = line * [1.0, float(self.tip_depth) / max(1e-9, -line[:, 1].min())]
-            radius = 1.5 if self.tip_radius is None else float(self.tip_radius)
-        lean = math.tan(math.radians(self.slant))
-        return line + np.column_stack([np.zeros(len(line)), line[:, 0] * lean]), radius
-
-    def _rounded(self, tip: FloatArray, radius: float, high: float) -> shapely.Polygon:
-        if max(tip[0, 1], tip[-1, 1]) > 0:
-            depth = -tip[:, 1].min() + max(tip[0, 1], tip[-1, 1])
-            raise ParameterError("tab.length", self.length_mm, f"at least the tip's own depth ({mm_text(depth)})")
-        left, right = self._side(tip[0], -1.0), self._side(tip[-1], 1.0)[::-1]
-        half = self.width_mm / 2
-        shape = shapely.Polygon(joined([[-half, high]], left, tip, right, [[half, high]]))
-        if not shape.is_valid:
-            raise ParameterError("tab.tip", "a line that crosses itself", "a simple line from shoulder to shoulder")
-        # inner corners first, then outer ones; both keep straight sides where they are
-        parts = polygons_of(grown(grown(grown(shape, radius), -2 * radius), radius)) if radius > 0 else [shape]
-        if len(parts) != 1:
-            raise ParameterError("tab.tip_radius", radius, "small enough to leave the tab in one piece")
-        return parts[0]
-
-    def _side(self, shoulder: FloatArray, sign: float) -> FloatArray:
-        """One side from the root line down to the shoulder, drawn in at its middle by the waist."""
-        y = np.linspace(0.0, float(shoulder[1]), 49 if self.waist_mm < self.width_mm else 2)
-        share = np.sin(np.pi * np.linspace(0.0, 1.0, len(y))) ** 2
-        return np.column_stack([sign * (self.width_mm - (self.width_mm - self.waist_mm) * share) / 2, y])
+        return self.silhouette.outline
 
     @property
     def shape(self) -> shapely.Polygon:
@@ -216,7 +185,7 @@ class ClosureTab:
         gap, length = PARTS["tick_gap"].value, PARTS["tick_length"].value
         left, _, right, _ = cut.bounds
         ticks = []
-        for share in (0.12, 0.70):
+        for share in TICK_SHARES:
             y = -share * self.length_mm
             band = shapely.box(left - 1, y - 3, right + 1, y + 3)
             near = shapely.intersection(cut, band).bounds
@@ -227,10 +196,12 @@ class ClosureTab:
 
     @property
     def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
-        """Where the front is decorated: inside the seam by the clearance, below the root line."""
+        """Where the front is decorated: inside the seam, below the root line, clear of what goes through the front."""
         inner = grown(self.shape, -PARTS["decoration_seam_clearance"].value)
         left, bottom, right, _ = self.shape.bounds
-        parts = polygons_of(shapely.intersection(inner, shapely.box(left, bottom, right, 0.0)))
+        area = shapely.intersection(inner, shapely.box(left, bottom, right, 0.0))
+        taken = self.fastened_by.front_keepout(self.snap_centre)
+        parts = polygons_of(area if taken is None else shapely.difference(area, taken), smallest_mm2=1.0)
         return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
     # -- designs ----------------------------------------------------------------------------------------
@@ -246,6 +217,7 @@ class ClosureTab:
                  if self.batting
                  else "Hoop the tab's front cloth with its stabilizer, right side up."),
             Stop(Purpose.TICKS, palette.thread("mark"), _ticks(self.ticks)),
+            Stop(Purpose.SNAP, palette.thread("mark"), self.fastened_by.front_marks(self.snap_centre)),
             Stop(
                 Purpose.SEAM, palette.thread("seam"), (Line(self.outline, DoubleRun(length=float(self.seam_stitch))),),
                 "Cut off any thread that crosses the tab. Lay the finished tab back right side down: its four ticks "
@@ -262,11 +234,30 @@ class ClosureTab:
         outline = Line(mirrored(self.outline), Running(length=float(self.seam_stitch), tolerance=DoubleRun().tolerance))
         return Design(
             "tab-back",
-            (
+            sewn_stops((
                 Stop(Purpose.OUTLINE, palette.thread("seam"), (outline,),
                      "Hoop the tab's back cloth with its stabilizer, right side up."),
                 Stop(Purpose.TICKS, palette.thread("mark"), _ticks([mirrored(tick) for tick in self.ticks])),
-                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target(self.snap_centre)),
+                Stop(Purpose.SNAP, palette.thread("mark"), self.fastened_by.back_marks(self.snap_centre)),
+            )),
+        )  # fmt: skip
+
+    def finished(self) -> Design | None:
+        """What is sewn through the finished tab, such as a buttonhole, in a hooping of its own; None for nothing.
+
+        Its frame is the front's. The outline on bare stabilizer says where the tab is laid.
+        """
+        through = self.fastened_by.through_tab(self.snap_centre)
+        if not through:
+            return None
+        ring = Line(np.asarray(self.shape.exterior.coords), Running())
+        return Design(
+            f"tab-{self.fastened_by.word}",
+            (
+                Stop(Purpose.PLACE, self.palette.thread("mark"), (ring,), "Hoop the stabilizer alone, taut."),
+                Stop(Purpose.SNAP, self.palette.thread("edge"), through,
+                     "Lay the finished tab on its stitched outline, decorated side up, and tape it down all round, "
+                     "clear of where the needle goes.", ordered=True),
             ),
         )  # fmt: skip
 
@@ -289,35 +280,34 @@ class ClosureTab:
 
     @property
     def after(self) -> dict[str, str]:
-        """What the maker does with each half once its last stop is sewn, by design name."""
-        allowance = both_text(BAG["allowance"].value)
-        return {
+        """What the maker does with each part once its last stop is sewn, by design name."""
+        allowance, fastener = both_text(BAG["allowance"].value), self.fastened_by
+        after = {
             "tab-front": "Take everything out of the hoop, tear away what shows of the stabilizer, trim to a "
             f"{allowance} allowance (the ticks go with the trimmings), clip the curves and turn through the mouth. "
-            "Press beside the snap, never on it: heat weakens the magnet.",
+            f"{fastener.tab_setting.text}",
             "tab-back": "Take the cloth out and cut the piece loosely, beyond its ticks. Tear the stabilizer away "
-            "outside the outline, so that the ticks show on the wrong side too. Cut the two slits, push the prongs "
-            "of the thin half through from the right side and close them over a backing plate and a scrap of "
-            "stiffener. Keep the ticks: the front's hooping needs them.",
+            "outside the outline, so that the ticks show on the wrong side too. "
+            f"{fastener.back_setting.text} Keep the ticks: the front's hooping needs them.".lstrip(),
+        }
+        return after | {f"tab-{fastener.word}": fastener.through_setting.text}
+
+    @property
+    def dangers(self) -> dict[str, tuple[Danger, ...]]:
+        """What can hurt at each part, by design name."""
+        fastener = self.fastened_by
+        return {
+            "tab-front": fastener.tab_setting.dangers,
+            "tab-back": fastener.back_setting.dangers,
+            f"tab-{fastener.word}": fastener.through_setting.dangers,
         }
 
     def findings(self) -> tuple[Finding, ...]:
-        """What the tab's own geometry says: a snap too near the seam."""
-        room = float(shapely.LineString(self.outline).distance(shapely.Point(self.snap_centre)))
-        needed = self.snap.keepout_mm
-        if room >= needed:
-            return ()
+        """What the tab's own geometry says: a fastener too near the seam, curves and a mouth too tight to turn."""
         return (
-            Finding(
-                Level.WARNING,
-                "snap-near-seam",
-                "tab-front",
-                f"The snap's centre is {both_text(room)} from the seam; the needle would come too near the metal.",
-                f"Set tab.snap.inset to at least {both_text(self.inset_mm + needed - room)}, widen the tab, "
-                "or take a smaller snap.",
-                round(room, 3),
-                needed,
-            ),
+            *fastener_findings(self.silhouette, self.fastened_by, self.snap_centre, self.inset_mm),
+            *turning_findings(self.silhouette, self.fastened_by, batting=self.batting),
+            *tick_findings(self.ticks, self.length_mm),
         )
 
     def __repr__(self) -> str:

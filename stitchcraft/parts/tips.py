@@ -25,12 +25,15 @@ class Tip:
     Attributes:
         make: Width and depth to the line.
         depth_share: Usual depth as a share of the width.
-        corner_mm: Usual rounding of its corners, so that they turn cleanly.
+        corner_mm: Usual rounding of its outer corners, so that they turn cleanly.
+        inner_share: Usual rounding of its inner corners as a share of the width; at three inches it is the usual
+            seam allowance, which cannot be turned in a tighter one.
     """
 
     make: TipMaker
     depth_share: float
     corner_mm: float
+    inner_share: float = 0.0
 
 
 def _both_sides(right: FloatArray) -> FloatArray:
@@ -97,16 +100,29 @@ def _wave(width: float, depth: float) -> FloatArray:
     return joined([[-width / 2, 0.0]], edge, [[width / 2, 0.0]])
 
 
+def _keyhole(width: float, depth: float) -> FloatArray:
+    # a bulb hangs from a neck: the right half runs up round the bulb, out of the neck and on to the shoulder
+    half = width / 2
+    bulb = min(0.74 * half, 0.42 * depth)
+    centre = (0.0, bulb - depth)
+    rim = arc(centre, bulb, -90.0, 38.0)
+    leave = np.array([-np.sin(np.radians(38.0)), np.cos(np.radians(38.0))])
+    reach = 0.42 * (depth - bulb)
+    sweep = cubic(rim[-1], rim[-1] + reach * leave, (half, -0.62 * (depth - bulb)), (half, 0.0))
+    return _both_sides(joined(rim, sweep))
+
+
 TIPS: Final[dict[str, Tip]] = {
     "round": Tip(_round, 0.5, 0.0),
     "point": Tip(_point, 0.5, 2.0),
     "ogee": Tip(_ogee, 0.62, 1.5),
     "square": Tip(_square, 0.2, 5.0),
     "clipped": Tip(_clipped, 0.28, 2.5),
-    "scallop": Tip(_scallop, 0.36, 2.0),
-    "notch": Tip(_notch, 0.36, 2.0),
+    "scallop": Tip(_scallop, 0.36, 2.0, 0.085),
+    "notch": Tip(_notch, 0.36, 2.0, 0.085),
     "leaf": Tip(_leaf, 0.85, 1.5),
     "shield": Tip(_shield, 0.6, 1.5),
     "wave": Tip(_wave, 0.3, 4.0),
+    "keyhole": Tip(_keyhole, 1.0, 1.5, 0.085),
 }
 """Every tip by name; shares and roundings are our own choice, set by eye."""

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Annotated, Any, ClassVar
 
 from stitchcraft.defaults import BAG, FabricProfile
+from stitchcraft.ranges import RANGES
 from stitchcraft.spec import words
 from stitchcraft.spec.fabric_key import FabricKey
 from stitchcraft.spec.keys import (
@@ -56,9 +57,9 @@ class BindingTable(Table):
         overlap: Extra length.
     """
 
-    strip: Annotated[float | None, LengthKey(10, 300)] = None
-    depth: Annotated[float | None, LengthKey(1, 50)] = None
-    overlap: Annotated[float | None, LengthKey(0, 500)] = None
+    strip: Annotated[float | None, LengthKey(*RANGES["bag.binding.strip"])] = None
+    depth: Annotated[float | None, LengthKey(*RANGES["bag.binding.depth"])] = None
+    overlap: Annotated[float | None, LengthKey(*RANGES["bag.binding.overlap"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,8 +71,8 @@ class ShapingTable(Table):
         over: In from the side seam.
     """
 
-    down: Annotated[float, LengthKey(5, 500)] = BAG["shaping_down"].value
-    over: Annotated[float, LengthKey(5, 500)] = BAG["shaping_over"].value
+    down: Annotated[float, LengthKey(*RANGES["bag.shaping.down"])] = BAG["shaping_down"].value
+    over: Annotated[float, LengthKey(*RANGES["bag.shaping.over"])] = BAG["shaping_over"].value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,8 +84,8 @@ class StrapsTable(Table):
         width: Of one strap.
     """
 
-    spacing: Annotated[float | None, LengthKey(10, 1000)] = None
-    width: Annotated[float | None, LengthKey(3, 150)] = None
+    spacing: Annotated[float | None, LengthKey(*RANGES["bag.straps.spacing"])] = None
+    width: Annotated[float | None, LengthKey(*RANGES["bag.straps.width"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,12 +105,12 @@ class BagTable(Table):
         straps: Where the straps are and how wide.
     """
 
-    width: Annotated[float, LengthKey(40, 1500)]
-    height: Annotated[float, LengthKey(40, 1500)]
-    depth: Annotated[float, LengthKey(0, 1000)] = 0.0
-    seam: Annotated[float | None, LengthKey(2, 50)] = None
-    lining_seam: Annotated[float | None, LengthKey(2, 60)] = None
-    wall: Annotated[float | None, LengthKey(0, 30)] = None
+    width: Annotated[float, LengthKey(*RANGES["bag.width"])]
+    height: Annotated[float, LengthKey(*RANGES["bag.height"])]
+    depth: Annotated[float, LengthKey(*RANGES["bag.depth"])] = 0.0
+    seam: Annotated[float | None, LengthKey(*RANGES["bag.seam"])] = None
+    lining_seam: Annotated[float | None, LengthKey(*RANGES["bag.lining_seam"])] = None
+    wall: Annotated[float | None, LengthKey(*RANGES["bag.wall"])] = None
     top: Annotated[str | None, ChoiceKey(words.TOPS)] = None
     binding: BindingTable = BindingTable()
     shaping: ShapingTable | None = None
@@ -257,9 +258,9 @@ class SnapTable(Table):
         prongs: Prong to prong.
     """
 
-    diameter: Annotated[float | None, LengthKey(5, 60)] = None
-    inset: Annotated[float | None, LengthKey(5, 200)] = None
-    prongs: Annotated[float | None, LengthKey(2, 60)] = None
+    diameter: Annotated[float | None, LengthKey(*RANGES["tab.snap.diameter"])] = None
+    inset: Annotated[float | None, LengthKey(*RANGES["tab.snap.inset"])] = None
+    prongs: Annotated[float | None, LengthKey(*RANGES["tab.snap.prongs"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -279,16 +280,16 @@ class TabTable(Table):
         tip_depth: How far the tip reaches.
     """
 
-    width: Annotated[float | None, LengthKey(15, 400)] = None
-    length: Annotated[float | None, LengthKey(20, 600)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["tab.width"])] = None
+    length: Annotated[float | None, LengthKey(*RANGES["tab.length"])] = None
     tip: Annotated[TipTable, Shorthand("name")] = TipTable()
     snap: SnapTable = SnapTable()
     decoration: Decoration = None
     slant: Annotated[float | None, NumberKey(-40, 40)] = None
     batting: Annotated[bool | None, FlagKey()] = None
-    waist: Annotated[float | None, LengthKey(5, 400)] = None
-    tip_radius: Annotated[float | None, LengthKey(0, 100)] = None
-    tip_depth: Annotated[float | None, LengthKey(1, 400)] = None
+    waist: Annotated[float | None, LengthKey(*RANGES["tab.waist"])] = None
+    tip_radius: Annotated[float | None, LengthKey(*RANGES["tab.tip_radius"])] = None
+    tip_depth: Annotated[float | None, LengthKey(*RANGES["tab.tip_depth"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -299,7 +300,7 @@ class ClosureTable(Table):
         drop: Top edge to snap centre, down the front panel.
     """
 
-    drop: Annotated[float | None, LengthKey(5, 1000)] = None
+    drop: Annotated[float | None, LengthKey(*RANGES["closure.drop"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -313,8 +314,8 @@ class CornerTable(Table):
         decoration: Its own decoration, instead of the style's.
     """
 
-    width: Annotated[float | None, LengthKey(10, 750)] = None
-    height: Annotated[float | None, LengthKey(10, 750)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["corner.width"])] = None
+    height: Annotated[float | None, LengthKey(*RANGES["corner.height"])] = None
     edge: Edge = None
     decoration: Decoration = None
 
@@ -333,8 +334,8 @@ class ConnectorTable(Table):
 
     layout: Annotated[str | None, ChoiceKey(words.LAYOUTS)] = None
     outline: Annotated[str | None, ChoiceKey(words.OUTLINES)] = None
-    height: Annotated[float | None, LengthKey(12, 400)] = None
-    width: Annotated[float | None, LengthKey(12, 1000)] = None
+    height: Annotated[float | None, LengthKey(*RANGES["connector.height"])] = None
+    width: Annotated[float | None, LengthKey(*RANGES["connector.width"])] = None
     decoration: Decoration = None
 
 

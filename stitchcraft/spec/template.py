@@ -88,7 +88,7 @@ profile = "scallop"                # inner edge of a corner accent: quarter, sca
 [tab]                              # the closure tab
 width = 3
 # length = "5 1/4 in"              # root line to tip; left out, it follows from closure.drop
-tip = "ogee"                       # round, point, ogee, square, clipped, scallop, notch, leaf, shield, wave
+tip = "ogee"                       # round, point, ogee, square, clipped, scallop, notch, leaf, shield, wave, keyhole
 # tip = { name = "ogee" }          # the same, as a table
 # tip = { svg = "art/tip.svg" }    # or a drawing of your own, in this file's folder
 # tip_depth = "1 in"               # how far the tip reaches below the straight sides
