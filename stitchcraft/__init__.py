@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
+    from stitchcraft.catalogue import Catalogue, make_catalogue, read_variants
     from stitchcraft.checks import DensityMap, check, check_file, density_map
     from stitchcraft.decoration import (
         Chevrons,
@@ -82,6 +83,7 @@ if TYPE_CHECKING:
 # and the quick commands cost next to nothing.
 _HOME = {
     "bag": ("Bag", "Binding", "Closure", "Shaping", "Straps", "solve_closure"),
+    "catalogue": ("Catalogue", "make_catalogue", "read_variants"),
     "checks": ("DensityMap", "check", "check_file", "density_map"),
     "decoration": (
         "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
@@ -109,7 +111,7 @@ _HOME = {
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Chevrons", "Clamshell", "Closure",
+    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Catalogue", "Chevrons", "Clamshell", "Closure",
     "ClosureTab",
     "Column", "CornerAccent", "Crosshatch", "Decoration", "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun",
     "Echo",
@@ -119,7 +121,8 @@ __all__ = [
     "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style",
     "Swatch", "Thread", "Triple", "Waves", "build_kit", "check", "check_file", "decoration_from", "density_map",
     "fit_profile",
-    "inspect_file", "make_kit", "plan", "read_file", "save", "solve_closure", "write_kit",
+    "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save", "solve_closure",
+    "write_kit",
 ]  # fmt: skip
 
 

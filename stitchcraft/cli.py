@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -26,6 +27,12 @@ DONE, FOUND, UNUSABLE, FAULT = 0, 1, 2, 3
 TRACE = "STITCHCRAFT_TRACE"
 
 
+_PAPER = click.option(
+    "--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), default="A4", show_default=True,
+    help="Paper of the worksheet and the templates.",
+)  # fmt: skip
+
+
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(package_name="stitchcraft")
 def cli() -> None:
@@ -35,10 +42,7 @@ def cli() -> None:
 @cli.command()
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the kit.")
-@click.option(
-    "--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), default="A4", show_default=True,
-    help="Paper of the worksheet and the templates.",
-)  # fmt: skip
+@_PAPER
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @click.option("--quiet", is_flag=True, help="Print nothing but findings.")
 def make(spec: Path, folder: Path, *, paper: str, as_json: bool, quiet: bool) -> None:
@@ -57,6 +61,43 @@ def make(spec: Path, folder: Path, *, paper: str, as_json: bool, quiet: bool) ->
             _print_kit(kit, folder)
         _print_findings(kit.findings)
     sys.exit(DONE if kit.ok else FOUND)
+
+
+@cli.command()
+@click.argument("source", metavar="CATALOGUE", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "folder", type=click.Path(path_type=Path), required=True, help="Folder for the kits.")
+@click.option("--jobs", type=int, help="Kits made at a time; if left out, one for each core.")
+@click.option("--cluster", "address", metavar="ADDRESS", help="Scheduler of a Dask cluster that makes them instead.")
+@_PAPER
+@click.option("--json", "as_json", is_flag=True, help="Print the list of kits as JSON.")
+@click.option("--quiet", is_flag=True, help="Print nothing but what failed.")
+def catalogue(
+    source: Path, folder: Path, *, jobs: int | None, address: str | None, paper: str, as_json: bool, quiet: bool
+) -> None:
+    """Make a kit for every combination of choices in CATALOGUE.toml: sizes, fields, colours, styles.
+
+    Kits that are there already and unchanged are kept. What cannot be made is listed and holds up nothing.
+    """
+    from stitchcraft.catalogue import cluster, local, make_catalogue, read_variants
+
+    if jobs is not None and address is not None:
+        raise click.UsageError("--jobs and --cluster exclude each other")
+    engine = local(jobs) if address is None else cluster(address)
+    variants = read_variants(source)
+    progress = None if quiet else _many_progress(len(variants))
+    made = make_catalogue(variants, folder, paper=paper, engine=engine, progress=progress)
+    if as_json:
+        click.echo((folder / "catalogue.json").read_text(encoding="utf-8"), nl=False)
+    else:
+        for record in made.records():
+            if not record.made:
+                click.echo(f"{record.name}: not made: {record.error}", err=True)
+        if not quiet:
+            click.echo(
+                f"{folder}: {_plural(made.made, 'kit')} made, {made.kept:,} kept, {made.failed:,} failed, "
+                f"{made.unsound:,} with errors; open {folder / 'index.html'}"
+            )
+    sys.exit(DONE if made.ok else FOUND)
 
 
 @cli.command()
@@ -197,6 +238,30 @@ def _progress() -> Any:
     if not sys.stderr.isatty():
         return None
     return lambda step: click.echo(f"\r\033[K{step} ...", nl=False, err=True)
+
+
+def _many_progress(count: int) -> Any:
+    """Say on stderr how far a catalogue is, how fast it goes and how long it will take, but only to a terminal."""
+    if not sys.stderr.isatty():
+        return None
+    start, done, new = time.monotonic(), 0, 0
+
+    def say(_record: Any, kept: bool) -> None:
+        nonlocal done, new
+        done, new = done + 1, new + (not kept)
+        rate = new / max(time.monotonic() - start, 1e-9)
+        left = f", {rate * 60:.1f} kits a minute, {_clock((count - done) / rate)} left" if new else ""
+        bar = "#" * (20 * done // count)
+        end = "\n" if done == count else ""
+        click.echo(f"\r\033[K[{bar:<20}] {done:,} of {count:,}{left}{end}", nl=False, err=True)
+
+    return say
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours} h {minutes:02d} min" if hours else f"{minutes}:{rest:02d} min"
 
 
 def _print_json(value: Any) -> None:

@@ -62,7 +62,26 @@ def spec_from_text(text: str, *, source: str = "spec.toml", folder: Path = Path(
     """
     if not isinstance(text, str):
         raise ParameterError("text", text, "the text of a TOML file")
-    document = parsed_toml(text, source)
+    return spec_from_document(parsed_toml(text, source), source=source, folder=folder, text=text)
+
+
+def spec_from_document(
+    document: dict[str, Any], *, source: str = "spec.toml", folder: Path = Path(), text: str = ""
+) -> Spec:
+    """Read a bag spec from the plain values that a TOML parser gives.
+
+    Args:
+        document: Tables, lists, numbers and texts.
+        source: What to call it in an error.
+        folder: Where artwork that it names is looked for.
+        text: The TOML that the values come from, for the lines in an error; empty if they come from elsewhere.
+
+    Returns:
+        Its values, lengths in mm.
+
+    Raises:
+        SpecError: As in `read_spec`.
+    """
     unit = document.get("units")
     reading = Reading(cast(Unit, unit) if unit in words.UNITS else "mm", Path(folder))
     problems = kind_problems(document)

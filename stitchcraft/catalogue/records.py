@@ -1,0 +1,136 @@
+"""What is known of a kit that was made: kept beside it, so that an unchanged kit is not made again."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any, Final
+
+_LIBRARIES: Final = (
+    "numpy",
+    "scipy",
+    "shapely",
+    "svgpathtools",
+    "pyembroidery",
+    "pillow",
+    "reportlab",
+    "Hershey-Fonts",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One kit of a catalogue, as it came out.
+
+    Attributes:
+        name: Its choices, between slashes.
+        key: Hash of all that it was made from: spec, drawings, paper, program and libraries.
+        error: Why it could not be made, one line; empty if it was.
+        parts: Number of parts.
+        stitches: Needle penetrations of all its parts together.
+        minutes: Minutes of sewing.
+        proofs: Proofs that hold.
+        proofs_of: Proofs in all.
+        findings: Number of findings by level.
+        files: SHA-256 of each file, by path within the kit.
+    """
+
+    name: str
+    key: str
+    error: str = ""
+    parts: int = 0
+    stitches: int = 0
+    minutes: float = 0.0
+    proofs: int = 0
+    proofs_of: int = 0
+    findings: dict[str, int] = field(default_factory=dict)
+    files: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def made(self) -> bool:
+        """Whether there is a kit."""
+        return not self.error
+
+    @property
+    def ok(self) -> bool:
+        """Whether there is a kit, and no error stands against sewing it."""
+        return self.made and not self.findings.get("error")
+
+    def to_dict(self) -> dict[str, Any]:
+        """The record as plain values, for JSON."""
+        return asdict(self)
+
+
+def key_of(document: dict[str, Any], folder: Path, paper: str) -> str:
+    """Hash all that a kit is made from.
+
+    Args:
+        document: Its spec, as plain values.
+        folder: Where files that it names are looked for.
+        paper: What its papers are laid out for.
+    """
+    held = {"spec": document, "files": dict(_named_files(document, folder)), "paper": paper, "program": program_key()}
+    return hashlib.sha256(json.dumps(held, sort_keys=True, default=str).encode()).hexdigest()
+
+
+@cache
+def program_key() -> str:
+    """Hash of this program's own files and of the releases of the libraries that the bytes hang on."""
+    root = Path(__file__).parents[1]
+    total = hashlib.sha256()
+    for path in sorted(root.rglob("*")):
+        if path.is_file() and path.suffix != ".pyc":
+            total.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    for name in _LIBRARIES:
+        try:
+            total.update(f"{name} {version(name)}".encode())
+        except PackageNotFoundError:  # an optional one
+            continue
+    return total.hexdigest()
+
+
+def _named_files(value: Any, folder: Path) -> Iterator[tuple[str, str]]:
+    """The files that a spec names, wherever in it: name and hash."""
+    if isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from _named_files(inner, folder)
+    elif isinstance(value, str) and 0 < len(value) < 250 and "\0" not in value:
+        try:
+            path = folder / value
+            if path.is_file():
+                yield value, file_hash(path)
+        except OSError:  # cannot be looked at: making the kit will say so
+            return
+
+
+def file_hash(path: Path) -> str:
+    """SHA-256 of a file."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def file_hashes(folder: Path) -> dict[str, str]:
+    """SHA-256 of each file in a folder, by path within it."""
+    return {
+        path.relative_to(folder).as_posix(): file_hash(path) for path in sorted(folder.rglob("*")) if path.is_file()
+    }
+
+
+def read_record(path: Path) -> Record | None:
+    """Read the record of a kit; None if there is none that can be used."""
+    try:
+        return Record(**json.loads(path.read_text(encoding="utf-8")))
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def stands(record: Record | None, key: str, kit: Path) -> bool:
+    """Whether a kit that was made earlier is the one that would be made now, every byte of it."""
+    return (
+        record is not None and record.made and record.key == key and kit.is_dir() and (file_hashes(kit) == record.files)
+    )
