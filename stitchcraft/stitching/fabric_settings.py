@@ -65,7 +65,7 @@ def satin_settings(stitch: Satin, profile: FabricProfile) -> SatinSettings:
         zigzag_pitch=PLANNING["underlay_zigzag_pitch"].value,
         centre_below=PLANNING["underlay_centre_below"].value,
         zigzag_from=PLANNING["underlay_zigzag_from"].value,
-        needle_gap=PLANNING["needle_aim"].value,
+        needle_gap=PLANNING["needle_gap"].value,
     )
 
 

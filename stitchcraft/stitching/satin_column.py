@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.stitching.columns import Rails, from_a_side, stations, widened
-from stitchcraft.stitching.pieces import Piece, Run, piece_of, run_joined, run_of
+from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
 from stitchcraft.stitching.satin_underlay import Underlay, underlay_begins, underlay_for, underlay_path
-from stitchcraft.stitching.short_stitches import kept_apart
+from stitchcraft.stitching.short_stitches import BESIDE, apart_as_rounded, kept_apart
 from stitchcraft.stitching.split_lines import split
+from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 NARROWEST_MM: Final = PLANNING["satin_narrowest"].value
 """A column nowhere wider than this is sewn as a triple line along its middle."""
@@ -41,40 +42,57 @@ def column_piece(drawn: Rails, settings: SatinSettings, *, spaced: bool = False)
     if not spaced:
         where = stations(lines, settings.pitch / 2)
         lines = lines.at(where)
-    kind = underlay_for(float(np.median(drawn.at(where).width)), settings)
+    kind = underlay_for(float(np.median(np.interp(where, np.arange(len(drawn.a)), drawn.width))), settings)
+    zigzag = _Zigzag(lines, settings, ring=drawn.closed, everywhere=spaced)
     if drawn.closed:
-        return _closed_piece(drawn, where, lines, kind, settings, everywhere=spaced)
-    return _open_piece(drawn, lines, kind, settings, everywhere=spaced)
+        return _closed_piece(drawn, where, zigzag, kind)
+    return _open_piece(drawn, zigzag, kind)
 
 
-def _split(
-    xy: FloatArray,
-    moved: FloatArray,
-    on_a: NDArray[np.bool_],
-    order: NDArray[np.intp],
-    settings: SatinSettings,
-    *,
-    everywhere: bool,
-) -> FloatArray:
-    """The moved points in the order given, with lines that are too long to lie flat split."""
-    pulled = (moved[order] != xy[order]).any(axis=1)
-    return split(moved[order], on_a[order], settings.split, settings.gap, moved=pulled, everywhere=everywhere)
+class _Zigzag:
+    """The needle points of the lines of a column, alternating between its sides, none too near to another.
+
+    Attributes:
+        settings: How the column is sewn.
+        meant: (n, 2) where each needle point was meant to be, mm.
+        xy: (n, 2) where it is, mm.
+        opposite: (n, 2) the other end of its line, mm.
+        order: (m,) which of them are sewn.
+    """
+
+    def __init__(self, lines: Rails, settings: SatinSettings, *, ring: bool, everywhere: bool) -> None:
+        self.settings, self._everywhere = settings, everywhere
+        # once round, the last line is the first again
+        count = len(lines.a) - (1 if ring else 0)
+        self.meant, self.opposite = lines.a[:count].copy(), lines.b[:count].copy()
+        self.meant[1::2], self.opposite[1::2] = lines.b[1:count:2], lines.a[1:count:2]
+        xy, keep = kept_apart(self.meant, self.opposite, settings.gap, ring=ring, everywhere=everywhere)
+        self.order = np.flatnonzero(keep)
+        sewn = xy[keep], self.opposite[keep]
+        xy = xy if xy is not self.meant else xy.copy()
+        xy[keep] = apart_as_rounded(*sewn, settings.sewn_gap, ring=ring, everywhere=everywhere)
+        self.xy = xy
+
+    def top(self, order: NDArray[np.intp], closing: FloatArray | None = None) -> FloatArray:
+        """The needle points in the order given, and a last one, with the lines that are too long to lie flat split."""
+        xy, on_a, moved = self.xy[order], order % 2 == 0, self.moved[order]
+        if closing is not None:
+            xy, on_a, moved = np.vstack([xy, closing]), np.append(on_a, on_a[:1]), np.append(moved, False)
+        settings = self.settings
+        return split(xy, on_a, settings.split, settings.gap, moved=moved, everywhere=self._everywhere)
+
+    @property
+    def moved(self) -> NDArray[np.bool_]:
+        """Which needle points are not where they were meant to be, (n,)."""
+        return np.asarray((self.xy[:, 0] != self.meant[:, 0]) | (self.xy[:, 1] != self.meant[:, 1]))
 
 
-def _alternate(lines: Rails) -> tuple[FloatArray, NDArray[np.bool_]]:
-    on_a = np.arange(len(lines.a)) % 2 == 0
-    return np.where(on_a[:, None], lines.a, lines.b), on_a
-
-
-def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSettings, *, everywhere: bool) -> Piece:
+def _open_piece(drawn: Rails, zigzag: _Zigzag, kind: Underlay) -> Piece:
     """From either end to the other, or back to the same end."""
-    xy, on_a = _alternate(lines)
-    opposite = np.where(on_a[:, None], lines.b, lines.a)
-    moved, keep = kept_apart(xy, opposite, settings.gap, everywhere=everywhere)
-    top = _split(xy, moved, on_a, np.flatnonzero(keep), settings, everywhere=everywhere)
-    tops = [top, top[::-1]]
+    settings, top = zigzag.settings, zigzag.top(zigzag.order)
+    ends = top[[0, -1]]
     if kind == Underlay.NONE:
-        return piece_of(*(run_of(xy) for xy in tops))
+        return Piece(ends, ends[::-1], lambda way: run_of(top[::-1] if way else top))
     far_end = len(drawn.a) - 1
     begins = underlay_begins(drawn, np.array([0, far_end]), kind, settings)
     # through from either end, and back to it again where a single pass of underlay leads to the far end
@@ -86,58 +104,47 @@ def _open_piece(drawn: Rails, lines: Rails, kind: Underlay, settings: SatinSetti
         begin, order = ways[way]
         rails = drawn.backward() if begin else drawn
         below = underlay_path(rails, kind, settings, goes_back=begin == order)
-        return run_joined(run_of(below, Role.UNDERLAY), run_of(tops[order]))
+        return _over(below, top[::-1] if order else top)
 
-    return Piece(begins[[begin for begin, _ in ways]], np.array([tops[order][-1] for _, order in ways]), sew)
+    return Piece(begins[[begin for begin, _ in ways]], ends[[1 - order for _, order in ways]], sew)
 
 
-def _closed_piece(
-    drawn: Rails, where: FloatArray, lines: Rails, kind: Underlay, settings: SatinSettings, *, everywhere: bool
-) -> Piece:
+def _closed_piece(drawn: Rails, where: FloatArray, zigzag: _Zigzag, kind: Underlay) -> Piece:
     """Once round from one of a few places."""
-    xy, on_a = _alternate(lines)
-    opposite = np.where(on_a[:, None], lines.b, lines.a)
-    xy, on_a, opposite = xy[:-1], on_a[:-1], opposite[:-1]
-    moved, keep = kept_apart(xy, opposite, settings.gap, ring=True, everywhere=everywhere)
-    ring = np.flatnonzero(keep)
-    begins = _begins(xy, moved, ring)
+    settings, ring = zigzag.settings, zigzag.order
+    begins = _begins(zigzag)
 
     def sew(way: int) -> Run:
         begin = begins[way]
-        order = np.concatenate([ring[ring >= begin], ring[ring < begin]])
-        order = np.append(order, len(moved))
-        top = _split(
-            np.vstack([xy, closing(begin)]), np.vstack([moved, closing(begin)]), np.append(on_a, on_a[begin]), order,
-            settings, everywhere=everywhere,
-        )  # fmt: skip
-        below = underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True)
-        return _over(below, top)
+        top = zigzag.top(np.concatenate([ring[ring >= begin], ring[ring < begin]]), _closing(zigzag, begin))
+        return _over(underlay_path(drawn.rolled(float(where[begin])), kind, settings, goes_back=True), top)
 
-    def closing(begin: int) -> FloatArray:
-        """The last needle point: on the line of the first, but not in or near its hole."""
-        at = int(np.searchsorted(ring, begin))
-        others = moved[ring[np.arange(at - 12, at + 13) % len(ring)]]
-        tries = moved[begin] + (opposite[begin] - moved[begin]) * np.linspace(0.1, 0.6, 11)[:, None]
-        room = np.hypot(*(tries[:, None] - others[None]).transpose(2, 0, 1)).min(axis=1)
-        good = np.flatnonzero(room >= settings.gap)
-        return tries[good[0] if len(good) else int(np.argmax(room))][None]
-
-    entries = moved[begins] if kind == Underlay.NONE else underlay_begins(drawn, where[begins], kind, settings)
-    return Piece(entries, np.vstack([closing(begin) for begin in begins]), sew)
+    entries = zigzag.xy[begins] if kind == Underlay.NONE else underlay_begins(drawn, where[begins], kind, settings)
+    return Piece(entries, np.vstack([_closing(zigzag, begin) for begin in begins]), sew)
 
 
-def _begins(xy: FloatArray, moved: FloatArray, ring: NDArray[np.intp]) -> list[int]:
+def _closing(zigzag: _Zigzag, begin: int) -> FloatArray:
+    """The last needle point, (1, 2): on the line of the first, but not in or near its hole."""
+    ring, first = zigzag.order, zigzag.xy[begin]
+    at = int(np.searchsorted(ring, begin))
+    others = to_units(zigzag.xy[ring[np.arange(at - BESIDE, at + BESIDE + 1) % len(ring)]])
+    tries = first + (zigzag.opposite[begin] - first) * np.linspace(0.1, 0.6, 11)[:, None]
+    room = np.hypot(*(to_units(tries)[:, None] - others[None]).transpose(2, 0, 1)).min(axis=1) * MACHINE_UNIT_MM
+    good = np.flatnonzero(room >= zigzag.settings.gap)
+    return tries[good[0] if len(good) else int(np.argmax(room))][None]
+
+
+def _begins(zigzag: _Zigzag) -> list[int]:
     """Evenly spaced places to begin, each shifted to the nearest place where no needle point was moved."""
+    ring = zigzag.order
     count = min(CLOSED_STARTS, max(1, len(ring) // 8))
-    quiet = np.ones(len(moved), dtype=bool)
-    quiet[ring] = (moved[ring] == xy[ring]).all(axis=1)
-    dropped = np.setdiff1d(np.arange(len(moved)), ring)
-    quiet[dropped] = False
+    quiet = np.zeros(len(zigzag.xy), dtype=bool)
+    quiet[ring] = ~zigzag.moved[ring]
     around = np.all([np.roll(quiet, k) for k in range(-6, 7)], axis=0)
     spots = np.flatnonzero(around) if around.any() else ring
     wanted = ring[np.arange(count) * len(ring) // count]
     away = np.abs(spots[None] - wanted[:, None])
-    away = np.minimum(away, len(moved) - away)
+    away = np.minimum(away, len(quiet) - away)
     return sorted(set(spots[np.argmin(away, axis=1)].tolist()))
 
 

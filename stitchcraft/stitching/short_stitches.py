@@ -1,4 +1,4 @@
-"""Needle points kept apart: short stitches where lines crowd."""
+"""Needle points kept apart: short stitches where lines crowd, and a unit's shift where rounding brings two too near."""
 
 from __future__ import annotations
 
@@ -9,6 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
+from stitchcraft.geometry.nearness import near_pairs
+from stitchcraft.stitching.settling import settled
+from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 Cells: TypeAlias = dict[tuple[int, int], list[tuple[float, float]]]
 
@@ -18,6 +21,26 @@ INSETS: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0
 DEEPEST: Final = 0.72
 """No needle point is pulled in by more than this share of its line."""
 
+BESIDE: Final = 12
+"""A crowd is kept off so many points before and after it."""
+
+LONGEST_CROWD: Final = 96
+"""Longer crowds are settled in parts of this many points, every second part first."""
+
+TOGETHER: Final = 1 << 15
+"""So many crowded points are settled in one go, to save memory."""
+
+AHEAD: Final = 4
+"""Points farther apart in the order than this come near each other only in crowds."""
+
+FARTHEST_SHIFT_MM: Final = 0.16
+"""A needle point is shifted no farther than this to stand clear once rounded: less than half the width of a thread."""
+
+_ROUNDED_MM: Final = MACHINE_UNIT_MM * math.sqrt(2)
+"""Rounding may bring two points nearer by this."""
+
+_NOISE: Final = 1e-9
+
 
 def kept_apart(
     points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False, everywhere: bool = False
@@ -26,8 +49,8 @@ def kept_apart(
 
     Where points crowd, they are dealt with from the middle of the crowd outward, so that a corner keeps its own
     needle point and looks the same from both sides. Each takes the first of `INSETS` at which no point that is
-    settled already is too near. Where there is none, the point is left out: the thread then goes along the
-    longer side instead.
+    settled already is too near, counted between whole machine units. Where there is none, the point is left out: the
+    thread then goes along the longer side instead.
 
     Args:
         points: (n, 2) needle points in order, mm.
@@ -40,40 +63,112 @@ def kept_apart(
         The points, moved, and which of them to keep.
     """
     crowded = _too_near(points, gap, ring=ring)
-    count = len(points)
+    keep = np.ones(len(points), dtype=bool)
     if not ring:
         crowded[0] = False
-    keep = np.ones(count, dtype=bool)
-    if not crowded.any() and not everywhere:
-        return points, keep
     if everywhere:
         moved = points.copy()
-    else:
+    elif crowded.any():
         moved, crowded = _alternated(points, opposite, crowded, gap, ring=ring)
-    cells: Cells = {}
-    rows = _middle_first(crowded, ring=ring).tolist()
-    others = np.flatnonzero(~crowded) if everywhere else _beside(crowded, reach=12)
-    for row in others.tolist():
-        x, y = moved[row].tolist()
-        if nearest(cells, (x, y), gap) < gap:
-            rows.append(row)
-        else:
-            put(cells, (x, y), gap)
-    for row, (x, y), (ox, oy) in zip(rows, points[rows].tolist(), opposite[rows].tolist(), strict=True):
-        length = math.hypot(ox - x, oy - y)
-        for inset in INSETS:
-            if inset * gap > DEEPEST * length:
-                keep[row] = False
-                break
-            share = inset * gap / max(length, 1e-9)
-            place = (x + (ox - x) * share, y + (oy - y) * share)
-            if nearest(cells, place, gap) >= gap:
-                moved[row] = place
-                put(cells, place, gap)
-                break
-        else:
-            keep[row] = False
+        if not crowded.any():
+            return moved, keep
+    else:
+        return points, keep
+    others = np.flatnonzero(~crowded if everywhere else _around(np.flatnonzero(crowded), len(points)) & ~crowded)
+    pairs = others[near_pairs(moved[others], gap + _ROUNDED_MM)]
+    crowded[pairs[np.diff(pairs)[:, 0] > AHEAD, 1]] = True
+    rows, turn = _middle_first(crowded, ring=ring)
+    waiting = crowded.copy()
+    size = max(1, len(rows)) if everywhere else TOGETHER
+    for first in range(0, len(rows), size):
+        own = rows[first : first + size]
+        beside = keep & ~waiting
+        if not everywhere:
+            beside &= _around(own, len(points))
+        waiting[own] = False
+        places, usable = _pulled_in(points[own], opposite[own], gap)
+        choice = settled(places, usable, moved[beside], gap, turn=turn[first : first + size])
+        keep[own] = choice >= 0
+        moved[own] = places[np.arange(len(own)), choice]
     return moved, keep
+
+
+def _pulled_in(points: FloatArray, opposite: FloatArray, gap: float) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """The places along their lines that points may take, (n, k, 2), and which of them are not too deep, (n, k).
+
+    Those that are pulled in are whole machine units, so that what is settled holds wherever the column is laid.
+    """
+    line = opposite - points
+    length = np.hypot(*line.T)[:, None]
+    inset = np.asarray(INSETS) * gap
+    places = points[:, None] + line[:, None] * (inset / np.maximum(length, 1e-9))[..., None]
+    places[:, 1:] = _rounded(places[:, 1:])
+    return places, inset <= DEEPEST * length
+
+
+def apart_as_rounded(
+    points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False, everywhere: bool = False
+) -> FloatArray:
+    """Shift the needle points that rounding to machine units would bring nearer to another than *gap*.
+
+    One of the two goes to a unit beside its own, the nearest to where it was meant that keeps off all the others, at
+    most `FARTHEST_SHIFT_MM` away. Where there is none, it is pulled in along its line as a crowded one is. The two
+    ends stay, but in a ring.
+
+    Args:
+        points: (n, 2) needle points in order, mm.
+        opposite: (n, 2) the other ends of their lines.
+        gap: Least distance, mm.
+        ring: Whether the first point follows the last.
+        everywhere: As for `kept_apart`.
+
+    Returns:
+        The points, most of them as they were.
+    """
+    for which in (1, 0):
+        near = _pairs_as_rounded(points, gap, ring=ring, everywhere=everywhere)[:, which]
+        near = np.unique(near if ring else near[(near > 0) & (near < len(points) - 1)])
+        rest = np.ones(len(points), dtype=bool) if everywhere else _around(near, len(points))
+        rest[near] = False
+        while len(near):
+            beside, pulled = _units_around(points[near]), _pulled_in(points[near], opposite[near], gap)
+            places, usable = (np.concatenate(both, axis=1) for both in zip(beside, pulled, strict=True))
+            choice = settled(places, usable, points[rest], gap, turn=np.zeros_like(near))
+            if (choice >= 0).all():
+                points = points.copy()
+                points[near] = places[np.arange(len(near)), choice]
+                break
+            # those that stay are in the way of the others
+            rest[near[choice < 0]] = True
+            near = near[choice >= 0]
+    return points
+
+
+def _units_around(points: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """The machine units around each point, nearest first, (n, k, 2) mm, and which of them are near enough, (n, k)."""
+    step = MACHINE_UNIT_MM * np.arange(-2, 3)
+    places = _rounded(points)[:, None] + np.stack(np.meshgrid(step, step), axis=-1).reshape(-1, 2)
+    off = np.hypot(*(places - points[:, None]).transpose(2, 0, 1))
+    order = np.argsort(np.round(off, 9), axis=1, kind="stable")
+    off = np.take_along_axis(off, order, axis=1)
+    return np.take_along_axis(places, order[..., None], axis=1), off <= FARTHEST_SHIFT_MM
+
+
+def _pairs_as_rounded(points: FloatArray, gap: float, *, ring: bool, everywhere: bool) -> NDArray[np.intp]:
+    """Pairs of points nearer than *gap* once they are rounded, (k, 2) indices, the later of each second."""
+    if everywhere:
+        return near_pairs(_rounded(points), gap - _NOISE)
+    count, least = len(points), (gap / MACHINE_UNIT_MM) ** 2 - _NOISE
+    last = min(AHEAD, count - 1)
+    found = [np.empty((0, 2), dtype=np.intp)]
+    for first in range(0, count, TOGETHER):
+        rows = np.arange(first, min(first + TOGETHER, count) + last)
+        units = to_units(points[rows % count if ring else rows[rows < count]]).astype(np.int64)
+        for apart in range(1, last + 1):
+            dx, dy = (units[apart:] - units[:-apart])[: min(TOGETHER, count - first)].T
+            one = first + np.flatnonzero(dx * dx + dy * dy < least)
+            found.append(np.column_stack([one, one + apart]))
+    return np.vstack(found) % count
 
 
 def _too_near(points: FloatArray, gap: float, *, ring: bool, steps: tuple[int, ...] = (1, 2)) -> NDArray[np.bool_]:
@@ -87,11 +182,13 @@ def _too_near(points: FloatArray, gap: float, *, ring: bool, steps: tuple[int, .
     return crowded
 
 
-def _beside(crowded: NDArray[np.bool_], *, reach: int) -> NDArray[np.intp]:
-    """The points that are not crowded themselves, but within a few of one that is (or of an end)."""
-    window = spread(crowded, reach)
-    window[:reach] = window[-reach:] = True
-    return np.flatnonzero(window & ~crowded)
+def _around(rows: NDArray[np.intp], count: int) -> NDArray[np.bool_]:
+    """Which points lie within a few of some in the order, or of the ends, (count,)."""
+    marked = np.zeros(count, dtype=bool)
+    marked[rows] = True
+    marked = spread(marked, BESIDE)
+    marked[:BESIDE] = marked[-BESIDE:] = True
+    return marked
 
 
 def spread(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
@@ -143,10 +240,30 @@ def _crowds(crowded: NDArray[np.bool_], *, ring: bool) -> tuple[NDArray[np.intp]
     return rows, np.cumsum(begins) - 1, rows[(starts + ends - 1) // 2] if len(rows) else rows
 
 
-def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> NDArray[np.intp]:
-    """The crowded points, crowd by crowd, each from its middle outward."""
-    rows, crowd, middle = _crowds(crowded, ring=ring)
-    return rows[np.lexsort((np.abs(rows - middle[crowd]), crowd))] % len(crowded)
+def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The crowded points in order, and when each is dealt with: crowds all at once, each from its middle outward.
+
+    Of a long crowd every second part comes after the others.
+    """
+    rows, crowd, _ = _crowds(crowded, ring=ring)
+    if not len(rows):
+        return rows, rows
+    first = np.flatnonzero(np.diff(crowd, prepend=-1))
+    size = np.diff(first, append=len(rows))
+    parts = -(-size // LONGEST_CROWD)
+    part = (np.arange(len(rows)) - first[crowd]) * parts[crowd] // size[crowd]
+    begins = np.flatnonzero((np.diff(part, prepend=-1) != 0) | (np.diff(crowd, prepend=-1) != 0))
+    ends = np.append(begins[1:], len(rows))
+    number = np.repeat(np.arange(len(begins)), ends - begins)
+    away = np.abs(rows - rows[(begins + ends - 1) // 2][number])
+    order = np.lexsort((away, number))
+    rank = np.empty(len(rows), dtype=np.intp)
+    rank[order] = np.arange(len(rows)) - begins[number]
+    return rows % len(crowded), rank + LONGEST_CROWD * (part % 2)
+
+
+def _rounded(points: FloatArray) -> FloatArray:
+    return np.asarray(to_units(points), dtype=np.float64) * MACHINE_UNIT_MM
 
 
 def nearest(cells: Cells, place: tuple[float, float], gap: float) -> float:

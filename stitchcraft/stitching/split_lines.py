@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
-from stitchcraft.stitching.short_stitches import Cells, nearest, put, spread
+from stitchcraft.stitching.settling import settled
+from stitchcraft.stitching.short_stitches import spread
 
 SLANT_MM: Final = 0.1
 """A line of a zigzag is so much longer than the column is wide, at the most."""
@@ -76,21 +77,15 @@ def split(
     doubtful = np.flatnonzero((number > 0) & tight[of])
     if not len(doubtful):
         return result
-    cells: Cells = {}
-    for x, y in points[np.append(spread(tight, 4 * apart), True)].tolist():
-        put(cells, (x, y), gap)
     ahead = move / np.maximum(length, 1e-9)[:, None]
-    room = np.column_stack([along, length[of] - along]) - margin / 2
-    dropped = []
-    for row, (x, y), (ux, uy), (before, after) in zip(
-        doubtful.tolist(), result[doubtful].tolist(), ahead[of[doubtful]].tolist(), room[doubtful].tolist(), strict=True
-    ):
-        for shift in (k * gap for k in SHIFTS):
-            place = (x + ux * shift, y + uy * shift)
-            if -before <= shift <= after and nearest(cells, place, gap) >= gap:
-                result[row] = place
-                put(cells, place, gap)
-                break
-        else:
-            dropped.append(row)
-    return np.delete(result, dropped, axis=0)
+    shift = np.asarray(SHIFTS) * gap
+    room = np.column_stack([along, length[of] - along])[doubtful] - margin / 2
+    places = result[doubtful][:, None] + ahead[of[doubtful]][:, None] * shift[:, None]
+    taken = np.append(spread(tight, 4 * apart)[of], True)
+    taken[doubtful] = False
+    choice = settled(
+        places, (-shift <= room[:, :1]) & (shift <= room[:, 1:]), result[taken], gap, turn=np.zeros_like(doubtful)
+    )
+    found = choice >= 0
+    result[doubtful[found]] = places[found, choice[found]]
+    return np.delete(result, doubtful[~found], axis=0)
