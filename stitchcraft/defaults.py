@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stitchcraft.errors import ParameterError
+from stitchcraft.plugins import Registry
 from stitchcraft.units import number_between
 
 FloatArray: TypeAlias = NDArray[np.float64]
@@ -377,7 +378,7 @@ _WOVEN = (
     "row spacing between the published 0.2 and 0.42; pull 0.1 an end (0.2 in all) and the rest: " + COMMON
 )
 
-FABRICS: Final[dict[str, FabricProfile]] = {
+_FABRICS: Final[dict[str, FabricProfile]] = {
     profile.name: profile
     for profile in (
         FabricProfile(name="quilting cotton", source=_WOVEN),
@@ -394,7 +395,12 @@ FABRICS: Final[dict[str, FabricProfile]] = {
     )
 }  # fmt: skip
 
-FABRIC_NAMES: Final = tuple(FABRICS)
+FABRICS: Final = Registry(
+    "fabrics", _FABRICS, takes=lambda value: isinstance(value, FabricProfile), needs="a FabricProfile"
+)
+"""Every fabric by name, those of other packages included."""
+
+FABRIC_NAMES: Final = tuple(_FABRICS)
 
 _NEEDLE_TABLE: Final = "graphics-pro.com, table of threads and needles"
 
@@ -423,7 +429,7 @@ def fabric_profile(fabric: str | FabricProfile) -> FabricProfile:
     if isinstance(fabric, FabricProfile):
         return fabric
     if fabric not in FABRICS:
-        raise ParameterError("fabric", fabric, "one of " + ", ".join(FABRIC_NAMES))
+        raise ParameterError("fabric", fabric, "one of " + ", ".join(FABRICS))
     return FABRICS[fabric]
 
 

@@ -56,6 +56,10 @@ class ArtworkError(StitchcraftError, ValueError):
     """An SVG drawing cannot be used; the text names the file and the element."""
 
 
+class PluginError(StitchcraftError):
+    """Something that another package adds cannot be used; the text names it and the package."""
+
+
 def _shown(value: Any) -> str:
     # a length that was typed in inches is not shown with the noise of its conversion
     text = repr(round(value, 4)) if isinstance(value, float) else repr(value)

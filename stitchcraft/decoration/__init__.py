@@ -18,14 +18,15 @@ from stitchcraft.decoration.plain import NoDecoration
 from stitchcraft.decoration.rings import Rings
 from stitchcraft.decoration.rows import Chevrons, Scallops, Waves
 from stitchcraft.errors import ParameterError
+from stitchcraft.plugins import Registry, names
 from stitchcraft.units import Unit, to_mm
 
 __all__ = [
-    "KINDS", "Chevrons", "Clamshell", "Crosshatch", "Decoration", "DecorationCount", "Dots", "Echo", "Meander",
-    "NoDecoration", "Petals", "Rings", "Scallops", "Waves", "decoration_from",
+    "DECORATIONS", "KINDS", "Chevrons", "Clamshell", "Crosshatch", "Decoration", "DecorationCount", "Dots", "Echo",
+    "Meander", "NoDecoration", "Petals", "Rings", "Scallops", "Waves", "decoration_from",
 ]  # fmt: skip
 
-_CLASSES: Final[dict[str, type[Decoration]]] = {
+_OWN: Final[dict[str, type[Decoration]]] = {
     cls.kind: cls
     for cls in (
         Dots, Crosshatch, Rings, Clamshell, Petals, Scallops, Waves, Chevrons, Echo, Meander, NoDecoration,
@@ -33,15 +34,22 @@ _CLASSES: Final[dict[str, type[Decoration]]] = {
 }  # fmt: skip
 _ARTWORK: Final = "artwork"
 
-KINDS: Final[tuple[str, ...]] = (*(kind for kind in _CLASSES if kind != "none"), _ARTWORK, "none")
-"""The kinds that a spec can name."""
+DECORATIONS: Final[Registry[type[Decoration]]] = Registry(
+    "decorations", _OWN,
+    takes=lambda value: isinstance(value, type) and issubclass(value, Decoration) and dataclasses.is_dataclass(value),
+    needs="a dataclass that extends stitchcraft.Decoration",
+)  # fmt: skip
+"""Every kind by name but artwork, those of other packages included."""
+
+KINDS: Final[tuple[str, ...]] = (*(kind for kind in _OWN if kind != "none"), _ARTWORK, "none")
+"""Our own kinds, which any spec can name."""
 
 
 def decoration_from(kind: str, options: Mapping[str, object] | None = None, *, unit: Unit = "mm") -> Decoration:
     """Make a decoration of the words and numbers of a spec table.
 
     Args:
-        kind: One of `KINDS`.
+        kind: One of `KINDS`, or one that another package offers.
         options: The decoration's attributes by name.
         unit: The unit of lengths that name none.
 
@@ -78,6 +86,6 @@ def _class_of(kind: str) -> type[Decoration]:
         # artwork reads SVG files through heavy libraries that no other kind needs
         artwork: type[Decoration] = import_module("stitchcraft.decoration.artwork").Artwork
         return artwork
-    if not isinstance(kind, str) or kind not in _CLASSES:
-        raise ParameterError("decoration kind", kind, "one of " + ", ".join(KINDS))
-    return _CLASSES[kind]
+    if not isinstance(kind, str) or kind not in DECORATIONS:
+        raise ParameterError("decoration kind", kind, "one of " + ", ".join((*KINDS, *names("decorations"))))
+    return DECORATIONS[kind]

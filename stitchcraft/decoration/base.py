@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
+from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, ClassVar, Final, TypeAlias
@@ -18,6 +19,7 @@ from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Element, LineStitch, Running, Triple
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, polygons_of
+from stitchcraft.plugins import fenced
 from stitchcraft.units import Length, length_between, number_between
 
 Polygonal: TypeAlias = shapely.Polygon | shapely.MultiPolygon
@@ -190,7 +192,11 @@ class Decoration(ABC):
         usable = usable_part(area, float(self.inset))
         _hold_repeats(getattr(self, "pitch", None), usable)
         x, y = self.shift
-        return self._draw(usable, (float(x), float(y))) if usable else Drawing()
+        if not usable:
+            return Drawing()
+        own = type(self).__module__.partition(".")[0] == "stitchcraft"
+        with nullcontext() if own else fenced(f"decoration {self.kind!r} of {type(self).__module__}", "fails"):
+            return self._draw(usable, (float(x), float(y)))
 
     @abstractmethod
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:

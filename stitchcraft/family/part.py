@@ -10,6 +10,7 @@ from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import FABRICS, FabricProfile, fabric_profile
 from stitchcraft.design import Design
 from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.parts import Edge, Palette
 
 
@@ -62,7 +63,7 @@ class Style:
     Attributes:
         decoration: What fills them.
         edge: What covers their cut edges.
-        profile: Free edge of the corner accents.
+        profile: Free edge of the corner accents, as `CornerAccent` takes it.
         palette: Threads.
         fabric: Fabric profile, or the name of one; sets the seam's stitch here and everything else when the parts
             are planned.
@@ -73,7 +74,7 @@ class Style:
 
     decoration: Decoration = field(default_factory=Dots)
     edge: Edge = Edge()
-    profile: str = "quarter"
+    profile: str | FloatArray = "quarter"
     palette: Palette = Palette()
     fabric: FabricProfile = FABRICS["quilting cotton"]
 

@@ -21,8 +21,7 @@ def family_options(spec: Spec) -> dict[str, Any]:
     shared: dict[str, Any] = {"palette": palette}
     if spec.material.fabric is not None:
         shared["fabric"] = fabric_profile(spec.material.fabric)
-    if spec.style.profile is not None:
-        shared["profile"] = spec.style.profile
+    shared |= _profile_of(spec)
     shared |= _decorated(spec.style.decoration, "style.decoration") | _edged(spec.style.edge)
     tab = spec.tab.given()
     for key in ("tip", "snap", "decoration"):
@@ -72,7 +71,11 @@ def _decorated(table: DecorationTable | None, place: str) -> dict[str, Decoratio
     if table is None:
         return {}
     with _named(place):
-        return {"decoration": decoration_from(table.kind, _without(table.given(), "kind"))}
+        return {
+            "decoration": decoration_from(
+                table.kind, _without(table.given(), "kind", "options") | dict(table.options or ())
+            )
+        }
 
 
 def _edged(table: EdgeTable | None) -> dict[str, Edge]:
@@ -88,3 +91,13 @@ def _tip_of(spec: Spec) -> dict[str, Any]:
         with _named("tab.tip.svg"):
             return {"tip": tip_path(read_svg(tip.svg, name=tip.svg.name))}
     return _only(tip=tip.name)
+
+
+def _profile_of(spec: Spec) -> dict[str, Any]:
+    profile = spec.style.profile
+    if profile.svg is None:
+        return _only(profile=profile.name)
+    from stitchcraft.geometry.svg_paths import profile_path, read_svg  # as for a tip
+
+    with _named("style.profile.svg"):
+        return {"profile": profile_path(read_svg(profile.svg, name=profile.svg.name))}

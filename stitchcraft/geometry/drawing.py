@@ -233,3 +233,43 @@ def _without_sides(tip: FloatArray) -> FloatArray:
     shifted = both - np.array([0.0, level])
     shifted[0], shifted[-1] = (-0.5, 0.0), (0.5, 0.0)
     return shifted
+
+
+def profile_path(drawing: Drawing) -> FloatArray:
+    """The free edge of a left corner accent, from the side seam down to the bottom seam.
+
+    The drawing shows the accent as it lies in the lower left corner of a panel. It holds one line:
+
+    * an open path from the side seam, upper left, to the bottom seam, lower right, in either direction; or
+    * a closed outline of the accent, whose seams are its left and its bottom side: the rest of it is the edge.
+
+    Returns:
+        (n, 2) points in shares of width and height: the first is (0, 1), the last is (1, 0).
+
+    Raises:
+        ArtworkError: If the drawing holds more than one line, the line crosses itself, or its ends do not lie
+            one upper left and one lower right.
+    """
+    count = sum(len(shape.subpaths) for shape in drawing.shapes)
+    if count > 1:
+        raise ArtworkError(f"{drawing.name}: holds {count} lines; a profile is one line from seam to seam")
+    is_open = next(_paths(drawing, closed=False), None) is not None
+    path = first_open_path(drawing) if is_open else _upper_contour(first_outline(drawing))
+    path = path if path[0, 0] <= path[-1, 0] else path[::-1]
+    width, height = path[-1, 0] - path[0, 0], path[0, 1] - path[-1, 1]
+    if min(width, height) < 1e-3:
+        raise ArtworkError(f"{drawing.name}: a profile needs to run from the upper left to the lower right")
+    shares = (path - [path[0, 0], path[-1, 1]]) / [width, height]
+    shares[0], shares[-1] = (0.0, 1.0), (1.0, 0.0)
+    return shares
+
+
+def _upper_contour(ring: FloatArray) -> FloatArray:
+    """The part of a counter-clockwise outline from the right end of its bottom side to the top of its left side."""
+    points = ring[:-1]
+    size = np.ptp(points, axis=0)
+    left = np.flatnonzero(points[:, 0] <= points[:, 0].min() + 1e-6 * size[0])
+    bottom = np.flatnonzero(points[:, 1] <= points[:, 1].min() + 1e-6 * size[1])
+    start = int(bottom[np.argmax(points[bottom, 0])])
+    end = int(left[np.argmax(points[left, 1])])
+    return np.roll(points, -start, axis=0)[: (end - start) % len(points) + 1]

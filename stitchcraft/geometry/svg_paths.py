@@ -17,7 +17,15 @@ import numpy as np
 from stitchcraft.defaults import ARTWORK
 from stitchcraft.errors import ArtworkError
 from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray
-from stitchcraft.geometry.drawing import Drawing, Shape, first_open_path, first_outline, polygons_of_shape, tip_path
+from stitchcraft.geometry.drawing import (
+    Drawing,
+    Shape,
+    first_open_path,
+    first_outline,
+    polygons_of_shape,
+    profile_path,
+    tip_path,
+)
 from stitchcraft.geometry.svg_curves import (
     Subpath,
     flattened,
@@ -39,7 +47,9 @@ from stitchcraft.geometry.svg_values import (
 )
 from stitchcraft.units import LARGEST_MM
 
-__all__ = ["Drawing", "Shape", "first_open_path", "first_outline", "polygons_of_shape", "read_svg", "tip_path"]
+__all__ = [
+    "Drawing", "Shape", "first_open_path", "first_outline", "polygons_of_shape", "profile_path", "read_svg", "tip_path",
+]  # fmt: skip
 
 _GROUPS: Final = ("g", "a")
 _LEFT_OUT: Final = {

@@ -160,9 +160,10 @@ def _facts(family: Family) -> list[tuple[str, str]]:
          f"tip; target {both_text(closure.drop_mm)} below the top edge"),
     ))  # fmt: skip
     style = family.style
+    profile = style.profile if isinstance(style.profile, str) else "own"
     facts.append((
         "Family",
-        f"decoration {style.decoration.kind}, {style.edge.kind} edge, {style.profile} corners; for {style.fabric.name}",
+        f"decoration {style.decoration.kind}, {style.edge.kind} edge, {profile} corners; for {style.fabric.name}",
     ))  # fmt: skip
     return facts
 

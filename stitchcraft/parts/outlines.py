@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from stitchcraft.geometry.curves import FloatArray, arc, closed, cubic, grown, joined, polygons_of
+from stitchcraft.plugins import Registry, guarded
 
 
 def _rounded(width: float, height: float) -> FloatArray:
@@ -51,11 +52,16 @@ def _clipped(width: float, height: float) -> FloatArray:
     return _four_fold(np.array([[a, 0.0], [a, b - cut], [a - cut, b], [0.0, b]]))
 
 
-OUTLINES: Final[dict[str, Callable[[float, float], FloatArray]]] = {
+_OUTLINES: Final[dict[str, Callable[[float, float], FloatArray]]] = {
     "rounded": _rounded,
     "oval": _oval,
     "ogee": _ogee,
     "scallop": _scallop,
     "clipped": _clipped,
 }
-"""Every outline by name, a closed counter-clockwise path; their proportions are our own choice, set by eye."""
+"""Our own outlines by name, a closed counter-clockwise path; their proportions are our own choice, set by eye."""
+
+OUTLINES: Final = Registry(
+    "outlines", _OUTLINES, takes=callable, needs="a function of width and height that returns points", guard=guarded
+)
+"""Every outline by name, those of other packages included."""

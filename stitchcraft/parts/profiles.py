@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from stitchcraft.geometry.curves import FloatArray, arc, cubic, joined
+from stitchcraft.plugins import Registry, guarded
 
 _FINE: Final = 2e-5  # shares of a few hundred mm: still a hundredth of a mm
 
@@ -52,7 +53,7 @@ def _wave() -> FloatArray:
     return np.column_stack([t + swing, 1 - t + swing])
 
 
-PROFILES: Final[dict[str, Callable[[], FloatArray]]] = {
+_PROFILES: Final[dict[str, Callable[[], FloatArray]]] = {
     "quarter": _quarter,
     "scallop": _scallop,
     "ogee": _ogee,
@@ -60,4 +61,7 @@ PROFILES: Final[dict[str, Callable[[], FloatArray]]] = {
     "straight": _straight,
     "wave": _wave,
 }
-"""Every profile by name; their proportions are our own choice, set by eye."""
+"""Our own profiles by name; their proportions are our own choice, set by eye."""
+
+PROFILES: Final = Registry("profiles", _PROFILES, takes=callable, needs="a function that returns points", guard=guarded)
+"""Every profile by name, those of other packages included."""

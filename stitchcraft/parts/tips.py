@@ -8,12 +8,13 @@ rounds the corners and sets the lowest point exactly.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 import numpy as np
 
 from stitchcraft.geometry.curves import FloatArray, arc, cubic, joined, mirrored
+from stitchcraft.plugins import Registry, guarded
 
 TipMaker: TypeAlias = Callable[[float, float], FloatArray]
 
@@ -112,7 +113,7 @@ def _keyhole(width: float, depth: float) -> FloatArray:
     return _both_sides(joined(rim, sweep))
 
 
-TIPS: Final[dict[str, Tip]] = {
+_TIPS: Final[dict[str, Tip]] = {
     "round": Tip(_round, 0.5, 0.0),
     "point": Tip(_point, 0.5, 2.0),
     "ogee": Tip(_ogee, 0.62, 1.5),
@@ -125,4 +126,10 @@ TIPS: Final[dict[str, Tip]] = {
     "wave": Tip(_wave, 0.3, 4.0),
     "keyhole": Tip(_keyhole, 1.0, 1.5, 0.085),
 }
-"""Every tip by name; shares and roundings are our own choice, set by eye."""
+"""Our own tips by name; shares and roundings are our own choice, set by eye."""
+
+TIPS: Final = Registry(
+    "tips", _TIPS, takes=lambda value: isinstance(value, Tip), needs="a stitchcraft.parts.tips.Tip",
+    guard=lambda label, tip: replace(tip, make=guarded(label, tip.make)),
+)  # fmt: skip
+"""Every tip by name, those of other packages included."""

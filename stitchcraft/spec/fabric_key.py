@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Any, Final
 
-from stitchcraft.defaults import FABRIC_NAMES, FABRICS, DirectedPull, FabricProfile
+from stitchcraft.defaults import FABRICS, DirectedPull, FabricProfile
 from stitchcraft.errors import ParameterError
 from stitchcraft.spec.files import quoted
 from stitchcraft.spec.keys import FlagKey, Key, LengthKey, NumberKey, Reading, TextKey
@@ -25,14 +25,14 @@ class FabricKey(Key):
     @property
     def needs(self) -> str:
         """The names, and that a table will do."""
-        return f'one of {", ".join(FABRIC_NAMES)}, or a table such as {{ name = "my linen", pull = 0.15 }}'
+        return f'one of {", ".join(FABRICS)}, or a table such as {{ name = "my linen", pull = 0.15 }}'
 
     def read(self, value: Any, reading: Reading) -> str | FabricProfile:
         """Look the name up, or make a profile of the table."""
         if isinstance(value, dict):
             return self._own(value, reading)
         if not isinstance(value, str) or value not in FABRICS:
-            raise ProblemError(wrong(value, self.needs, near=FABRIC_NAMES))
+            raise ProblemError(wrong(value, self.needs, near=FABRICS))
         return value
 
     def _own(self, table: dict[str, Any], reading: Reading) -> FabricProfile:

@@ -14,6 +14,7 @@ from pathlib import Path, PureWindowsPath
 from typing import Any, Final
 
 from stitchcraft.errors import ParameterError
+from stitchcraft.plugins import names
 from stitchcraft.spec.problems import Problem, ProblemError, shown, wrong
 from stitchcraft.units import LARGEST_MM, LENGTH_FORMS, Unit, length_between, number_between, range_words
 
@@ -167,19 +168,31 @@ class FlagKey(Key):
 
 @dataclass(frozen=True, slots=True)
 class ChoiceKey(Key):
-    """One word of a few."""
+    """One word of a few.
+
+    Attributes:
+        words: Our own words.
+        added: What other packages add to them, one of `stitchcraft.plugins.KINDS`; empty for nothing.
+    """
 
     words: tuple[str, ...]
+    added: str = ""
 
     @property
     def needs(self) -> str:
         """All the words."""
-        return "one of " + ", ".join(self.words)
+        return "one of " + ", ".join(self.all_words)
+
+    @property
+    def all_words(self) -> tuple[str, ...]:
+        """Our own words, and those of other packages."""
+        return tuple(dict.fromkeys((*self.words, *(names(self.added) if self.added else ()))))
 
     def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - a word stands alone
         """Take a word of the list, as it is written there."""
-        if not isinstance(value, str) or value not in self.words:
-            raise ProblemError(wrong(value, self.needs, near=self.words))
+        # other packages are looked for only where a word is not ours
+        if not isinstance(value, str) or (value not in self.words and value not in self.all_words):
+            raise ProblemError(wrong(value, self.needs, near=self.all_words))
         return value
 
 
@@ -228,6 +241,72 @@ class ColourKey(Key):
         if not isinstance(value, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
             raise ProblemError(wrong(value, self.needs))
         return value.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnKey(Key):
+    """Threads for the colours of drawings: a table from each to a colour, or to one of the palette's keys.
+
+    Attributes:
+        uses: The palette's keys.
+    """
+
+    uses: tuple[str, ...]
+
+    @property
+    def needs(self) -> str:
+        """An example and what stands in it."""
+        return f'a table such as {{ "#c03020" = "accent" }}: a colour, and another or one of {", ".join(self.uses)}'
+
+    def read(self, value: Any, reading: Reading) -> tuple[tuple[str, str], ...]:
+        """Read each pair, and say of each what is wrong."""
+        if not isinstance(value, dict) or not value:
+            raise ProblemError(wrong(value, self.needs))
+        pairs: list[tuple[str, str]] = []
+        problems: list[Problem] = []
+        for colour, thread in value.items():
+            try:
+                drawn = ColourKey().read(colour, reading)
+                pairs.append((drawn, thread if thread in self.uses else ColourKey().read(thread, reading)))
+            except ProblemError:
+                problems.append(Problem((colour,), wrong(thread, self.needs).text))
+        if problems:
+            raise ProblemError(*problems)
+        return tuple(pairs)
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftKey(Key):
+    """Two lengths, right and up, kept in mm."""
+
+    @property
+    def needs(self) -> str:
+        """An example."""
+        return 'two lengths, right and up, such as [3, "-1/4 in"]'
+
+    def read(self, value: Any, reading: Reading) -> tuple[float, float]:
+        """Read each of the two."""
+        if not isinstance(value, list) or len(value) != 2:
+            raise ProblemError(wrong(value, self.needs))
+        x, y = (LengthKey(-1000, 1000).read(way, reading) for way in value)
+        return (x, y)
+
+
+@dataclass(frozen=True, slots=True)
+class OptionsKey(Key):
+    """Options of a decoration of another package: plain values by name, which it checks itself."""
+
+    @property
+    def needs(self) -> str:
+        """An example."""
+        return 'a table of plain values such as { points = 5, reach = "4 mm" }'
+
+    def read(self, value: Any, reading: Reading) -> tuple[tuple[str, Any], ...]:  # noqa: ARG002 - checked elsewhere
+        """Take words, numbers and flags by name."""
+        plain = isinstance(value, dict) and all(isinstance(one, str | int | float) for one in value.values())
+        if not plain or not value:
+            raise ProblemError(wrong(value, self.needs))
+        return tuple(value.items())
 
 
 @dataclass(frozen=True, slots=True)

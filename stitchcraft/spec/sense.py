@@ -30,9 +30,12 @@ def kind_problems(document: dict[str, Any]) -> list[Problem]:
         kind = table.get("kind")
         if kind in words.DECORATIONS:
             problems.extend(_decoration_problems(path, kind, table))
-    tip = _inside(document, ("tab", "tip"))
-    if {"name", "svg"} <= set(tip):
-        problems.append(Problem(("tab", "tip", "svg"), "cannot stand beside name; a tip has the one or the other"))
+            if "options" in table:
+                problems.append(not_a_key((*path, "options"), words.DECORATION_KEYS[kind], here=f"for {shown(kind)}"))
+    for path in (("tab", "tip"), ("style", "profile")):
+        if {"name", "svg"} <= set(_inside(document, path)):
+            told = f"cannot stand beside name; a {path[-1]} has the one or the other"
+            problems.append(Problem((*path, "svg"), told))
     return problems
 
 
@@ -46,6 +49,18 @@ def _decoration_problems(path: KeyPath, kind: str, table: dict[str, Any]) -> Ite
     if "stitch" in allowed and stitch in words.STITCHES and stitch not in stitches:
         yield Problem(
             (*path, "stitch"), f"is {shown(stitch)}; for {shown(kind)} it needs to be one of {', '.join(stitches)}"
+        )
+    edge, edges = table.get("edge"), words.DECORATION_EDGES.get(kind, words.PATTERN_EDGES[:2])
+    if kind == "petals" and stitch != "satin":
+        edges = words.PATTERN_EDGES[:2]
+    if "edge" in allowed and edge in words.PATTERN_EDGES and edge not in edges:
+        satin = ' or stitch needs to be "satin"' if kind == "petals" else ""
+        yield Problem((*path, "edge"), f"is {shown(edge)}; it needs to be one of {', '.join(edges)}{satin}")
+    if kind == "artwork" and "pitch" not in table:
+        yield from (
+            Problem((*path, key), "needs pitch beside it: without one the drawing is sewn once")
+            for key in ("layout", "edge")
+            if key in table
         )
     if kind == "artwork" and "svg" not in table:
         yield Problem((*path, "svg"), 'is missing; "artwork" needs the drawing, such as svg = "art/heron.svg"')

@@ -20,11 +20,14 @@ from stitchcraft.spec.keys import (
     ArtworkKey,
     ChoiceKey,
     ColourKey,
+    DrawnKey,
     FieldKey,
     FlagKey,
     LengthKey,
     ListKey,
     NumberKey,
+    OptionsKey,
+    ShiftKey,
     Shorthand,
     TextKey,
 )
@@ -148,6 +151,7 @@ class PaletteTable(Table):
         detail: Lettering and small things.
         mark: Placement lines, ticks, targets.
         seam: Seams and tack-down.
+        drawn: Threads for the colours of drawings, as pairs: the colour drawn, and a colour or a key above.
     """
 
     accent: Annotated[str | None, ColourKey()] = None
@@ -155,6 +159,7 @@ class PaletteTable(Table):
     detail: Annotated[str | None, ColourKey()] = None
     mark: Annotated[str | None, ColourKey()] = None
     seam: Annotated[str | None, ColourKey()] = None
+    drawn: Annotated[tuple[tuple[str, str], ...] | None, DrawnKey(("accent", "edge", "detail", "mark", "seam"))] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,9 +193,17 @@ class DecorationTable(Table):
         inset: Kept free inside the edge of the decorated area.
         border: Whether the edge of the decorated area is sewn too, as a frame.
         joined: Whether dots hang together by a running stitch, which shows, instead of a cut after each.
+        edge: What becomes of motifs that the area's edge cuts.
+        shift: How far the pattern is moved, right and up.
+        layout: How dots or motifs lie to each other.
+        depth: Of a repeat in a row, across the row.
+        spacing: Row to row.
+        colours: Whether a drawing is sewn in its own colours, or in one thread.
+        bare: Colour of a drawing that stands for bare cloth.
+        options: What else a decoration of another package takes, by name.
     """
 
-    kind: Annotated[str, ChoiceKey(words.DECORATIONS)]
+    kind: Annotated[str, ChoiceKey(words.DECORATIONS, "decorations")]
     pitch: Annotated[float | None, LengthKey(1, 200)] = None
     diameter: Annotated[float | None, LengthKey(0.5, 200)] = None
     angle: Annotated[float | None, NumberKey(-360, 360)] = None
@@ -201,6 +214,14 @@ class DecorationTable(Table):
     inset: Annotated[float | None, LengthKey(0, 100)] = None
     border: Annotated[bool | None, FlagKey()] = None
     joined: Annotated[bool | None, FlagKey()] = None
+    edge: Annotated[str | None, ChoiceKey(words.PATTERN_EDGES)] = None
+    shift: Annotated[tuple[float, float] | None, ShiftKey()] = None
+    layout: Annotated[str | None, ChoiceKey(words.DOT_LAYOUTS)] = None
+    depth: Annotated[float | None, LengthKey(0.5, 200)] = None
+    spacing: Annotated[float | None, LengthKey(2, 200)] = None
+    colours: Annotated[str | None, ChoiceKey(words.DRAWN_COLOURS)] = None
+    bare: Annotated[str | None, ColourKey()] = None
+    options: Annotated[tuple[tuple[str, Any], ...] | None, OptionsKey()] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,6 +242,19 @@ Edge = Annotated[EdgeTable | None, Shorthand("kind")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileTable(Table):
+    """``style.profile``: at most one of its keys is given.
+
+    Attributes:
+        name: One of `words.PROFILES`.
+        svg: A drawing of the free edge of a left accent.
+    """
+
+    name: Annotated[str | None, ChoiceKey(words.PROFILES, "profiles")] = None
+    svg: Annotated[Path | None, ArtworkKey()] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StyleTable(Table):
     """``[style]``: what makes the family a family.
 
@@ -232,7 +266,7 @@ class StyleTable(Table):
 
     decoration: Decoration = None
     edge: Edge = None
-    profile: Annotated[str | None, ChoiceKey(words.PROFILES)] = None
+    profile: Annotated[ProfileTable, Shorthand("name")] = ProfileTable()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -244,7 +278,7 @@ class TipTable(Table):
         svg: A drawing of the tip.
     """
 
-    name: Annotated[str | None, ChoiceKey(words.TIPS)] = None
+    name: Annotated[str | None, ChoiceKey(words.TIPS, "tips")] = None
     svg: Annotated[Path | None, ArtworkKey()] = None
 
 
@@ -333,7 +367,7 @@ class ConnectorTable(Table):
     """
 
     layout: Annotated[str | None, ChoiceKey(words.LAYOUTS)] = None
-    outline: Annotated[str | None, ChoiceKey(words.OUTLINES)] = None
+    outline: Annotated[str | None, ChoiceKey(words.OUTLINES, "outlines")] = None
     height: Annotated[float | None, LengthKey(*RANGES["connector.height"])] = None
     width: Annotated[float | None, LengthKey(*RANGES["connector.width"])] = None
     decoration: Decoration = None

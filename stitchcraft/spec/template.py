@@ -63,27 +63,41 @@ fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underla
 directions = [{ angle = 0, pull = 0.15, pull_share = 0.02 }, { angle = 90, pull = 0.12, pull_share = 0.02 }] }
 # (`stitchcraft swatch` and `stitchcraft calibrate` measure the pull; strain above 0 reshapes large filled areas)
 # thread = 40                      # weight number of the embroidery thread; a larger number is finer
-# palette = { accent = "#2f5d62", edge = "#d9a441", detail = "#f2efe6", mark = "#3a3a3a", seam = "#8a8f98" }
+# palette = { accent = "#2f5d62", edge = "#d9a441", detail = "#f2efe6", mark = "#3a3a3a", seam = "#8a8f98", \
+drawn = { "#c03020" = "#a03040" } }
+# (drawn: threads for the colours of drawings, each a colour or one of the five keys before it)
 
 [style]                            # what the parts have in common
 decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
 # Other decorations; each line shows all the keys that the kind takes:
-# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", angle = 0, stitch = "satin", \
-inset = "1 mm", joined = false }
-# decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, stitch = "triple", \
-inset = "1 mm", border = true }
-# decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "petals", pitch = "12 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "scallops", pitch = "8 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "waves", pitch = "14 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
-# decoration = { kind = "chevrons", pitch = "10 mm", angle = 0, stitch = "running", inset = "1 mm", border = true }
+# (edge says what becomes of motifs that the edge cuts: "clip" cuts them too, "whole" leaves them out, "fade" lets
+# dots, motifs and satin petals shrink towards it; shift moves the pattern, right and up)
+# decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm", layout = "hexagonal", angle = 0, edge = "fade", \
+stitch = "satin", inset = "1 mm", shift = [0, 0], joined = false }
+# decoration = { kind = "crosshatch", pitch = "10 mm", angle = 45, edge = "whole", stitch = "running", \
+inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "rings", pitch = "12 mm", diameter = "16 mm", angle = 0, edge = "clip", stitch = "triple", \
+inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "clamshell", pitch = "10 mm", angle = 0, edge = "clip", stitch = "running", \
+inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "petals", pitch = "12 mm", angle = 0, edge = "clip", stitch = "running", \
+inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "scallops", pitch = "8 mm", depth = "2.5 mm", spacing = "4 mm", angle = 0, edge = "clip", \
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "waves", pitch = "14 mm", depth = "4 mm", spacing = "4 mm", angle = 0, edge = "clip", \
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
+# decoration = { kind = "chevrons", pitch = "10 mm", depth = "5 mm", spacing = "5 mm", angle = 0, edge = "clip", \
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
 # decoration = { kind = "echo", pitch = "5 mm", stitch = "running", inset = "1 mm" }
 # decoration = { kind = "meander", pitch = "5 mm", seed = 1, stitch = "running", inset = "1 mm" }
-# decoration = { kind = "artwork", svg = "art/heron.svg", width = "40 mm", angle = 0, stitch = "fill", inset = "1 mm" }
+# decoration = { kind = "artwork", svg = "art/heron.svg", width = "20 mm", pitch = "26 mm", layout = "square", \
+angle = 0, edge = "whole", stitch = "fill", colours = "drawn", bare = "#ffffff", inset = "1 mm", shift = [0, 0] }
+# (without pitch the drawing is sewn once; colours = "one" sews it in the accent's thread alone)
 # decoration = { kind = "none" }
 edge = { kind = "satin", width = "3.5 mm" }   # what covers a cut edge: satin or triple
 profile = "scallop"                # inner edge of a corner accent: quarter, scallop, ogee, step, straight, wave
+# profile = { name = "scallop" }   # the same, as a table
+# profile = { svg = "art/profile.svg" }   # or a drawing of your own: from the side seam down to the bottom seam
 
 [tab]                              # the closure tab
 width = 3

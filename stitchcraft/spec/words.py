@@ -17,23 +17,34 @@ FACES: Final = ("plain", "bold", "script", "serif", "italic")
 LINE_STITCHES: Final = ("running", "triple")
 STITCHES: Final = (*LINE_STITCHES, "satin", "fill")
 
+PATTERN_EDGES: Final = ("clip", "whole", "fade")
+DOT_LAYOUTS: Final = ("hexagonal", "square")
+DRAWN_COLOURS: Final = ("drawn", "one")
+
+_LINED: Final = ("pitch", "angle", "edge", "stitch", "inset", "shift", "border")
+_ROWS: Final = ("pitch", "depth", "spacing", "angle", "edge", "stitch", "inset", "shift", "border")
 DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
-    "dots": ("pitch", "diameter", "angle", "stitch", "inset", "joined"),
-    "crosshatch": ("pitch", "angle", "stitch", "inset", "border"),
-    "rings": ("pitch", "diameter", "angle", "stitch", "inset", "border"),
-    "clamshell": ("pitch", "angle", "stitch", "inset", "border"),
-    "petals": ("pitch", "angle", "stitch", "inset", "border"),
-    "scallops": ("pitch", "angle", "stitch", "inset", "border"),
-    "waves": ("pitch", "angle", "stitch", "inset", "border"),
-    "chevrons": ("pitch", "angle", "stitch", "inset", "border"),
+    "dots": ("pitch", "diameter", "layout", "angle", "edge", "stitch", "inset", "shift", "joined"),
+    "crosshatch": _LINED,
+    "rings": ("pitch", "diameter", "angle", "edge", "stitch", "inset", "shift", "border"),
+    "clamshell": _LINED,
+    "petals": _LINED,
+    "scallops": _ROWS,
+    "waves": _ROWS,
+    "chevrons": _ROWS,
     "echo": ("pitch", "stitch", "inset"),
     "meander": ("pitch", "seed", "stitch", "inset"),
-    "artwork": ("svg", "width", "angle", "stitch", "inset"),
+    "artwork": (
+        "svg", "width", "pitch", "layout", "angle", "edge", "stitch", "colours", "bare", "inset", "shift",
+    ),
     "none": (),
-}
+}  # fmt: skip
 """The keys, besides ``kind``, that each kind of decoration takes."""
 
 DECORATION_STITCHES: Final = {"dots": STITCHES, "artwork": STITCHES, "petals": ("running", "triple", "satin")}
 """The stitches of the decorations that take others than running and triple."""
+
+DECORATION_EDGES: Final = {"dots": PATTERN_EDGES, "artwork": PATTERN_EDGES, "petals": PATTERN_EDGES}
+"""The edges of the decorations that take others than clip and whole; of petals only satin ones fade."""
 
 DECORATIONS: Final = tuple(DECORATION_KEYS)

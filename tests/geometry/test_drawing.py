@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stitchcraft.errors import ArtworkError
-from stitchcraft.geometry.drawing import first_open_path, first_outline, tip_path
+from stitchcraft.geometry.drawing import first_open_path, first_outline, profile_path, tip_path
 from stitchcraft.geometry.svg_paths import Drawing, read_svg
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="80mm" viewBox="0 0 100 80">'
@@ -124,3 +124,38 @@ def test_a_tip_does_not_depend_on_where_how_large_and_which_way_it_is_drawn(
     assert np.allclose(plain, other, atol=1e-6)
     assert plain[[0, -1]].tolist() == [[-0.5, 0.0], [0.5, 0.0]]
     assert plain[:, 1].min() == pytest.approx((10 - max(y for _, y in points)) / 60)
+
+
+PROFILE_HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="60mm" viewBox="0 0 80 60">'
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<path d="M10 5 C30 5 60 20 70 50" fill="none" stroke="red"/>',
+        '<path d="M70 50 C60 20 30 5 10 5" fill="none" stroke="red"/>',
+        '<path d="M10 50V5C30 5 60 20 70 50Z"/>',
+        '<path d="M10 50H70C60 20 30 5 10 5Z"/>',
+    ],
+)
+def test_a_profile_is_the_line_from_seam_to_seam_however_it_is_drawn(body: str) -> None:
+    path = profile_path(read_svg(PROFILE_HEAD + body + "</svg>"))
+    assert path[[0, -1]].tolist() == [[0.0, 1.0], [1.0, 0.0]]
+    # the cubic's own point at a half: an eighth of the ends and three eighths of the controls
+    middle = (np.array([0, 1]) + 3 * np.array([20 / 60, 1]) + 3 * np.array([50 / 60, 30 / 45]) + np.array([1, 0])) / 8
+    assert np.hypot(*(path - middle).T).min() < 0.03
+    assert shapely.LineString(path).distance(shapely.Point(middle)) < 1e-3
+
+
+@pytest.mark.parametrize(
+    ("body", "says"),
+    [
+        ('<path d="M10 50L70 5" stroke="red"/>', "needs to run from the upper left to the lower right"),
+        ('<path d="M10 5H70" stroke="red"/>', "needs to run from the upper left"),
+        ('<path d="M10 5L70 50M0 0L9 9" stroke="red"/>', "holds 2 lines; a profile is one line"),
+        ('<path d="M10 5L70 50V5L10 50" stroke="red"/>', "not to cross itself"),
+    ],
+)
+def test_a_drawing_that_is_no_profile_is_refused(body: str, says: str) -> None:
+    with pytest.raises(ArtworkError, match=says):
+        profile_path(read_svg(PROFILE_HEAD + body + "</svg>"))

@@ -131,7 +131,7 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
     if kind != "artwork" and draw(st.integers(0, 3)) == 0:
         return str(kind)
     stitches = words.DECORATION_STITCHES.get(kind, words.LINE_STITCHES)
-    pitch = draw(tenths(3, 25))
+    pitch = draw(tenths(45, 70) if kind == "artwork" else tenths(3, 25))
     share = (1.0, 2.0) if kind == "rings" else (0.4, 0.9)
     keys: dict[str, st.SearchStrategy[Any]] = {
         "pitch": sizes.between((pitch, pitch), (1, 200)),
@@ -143,12 +143,23 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
         "inset": sizes.between((0, 4), (0, 100)),
         "border": st.booleans(),
         "joined": st.booleans(),
+        "edge": st.sampled_from(words.DECORATION_EDGES.get(kind, ("clip", "whole"))),
+        "layout": st.sampled_from(words.DOT_LAYOUTS),
+        "colours": st.sampled_from(words.DRAWN_COLOURS),
+        "bare": st.sampled_from(["#ffffff", "#d9a441"]),
+        "depth": sizes.between((1, pitch / 2), (0.5, 200)),
+        "spacing": sizes.between((2, 20), (2, 200)),
+        "shift": st.tuples(st.floats(-30, 30), st.floats(-30, 30)).map(list),
     }
     table = {"kind": kind}
     if kind == "artwork":
         table["svg"] = draw(st.sampled_from(ARTWORK))
     table |= _some(draw, {key: keys[key] for key in DECORATION_KEYS[kind] if key in keys})
-    if "diameter" in table and not sizes.wild:
+    if kind == "artwork" and "pitch" not in table:  # what only repeats have
+        table = {key: value for key, value in table.items() if key not in ("edge", "layout")}
+    if kind == "petals" and table.get("edge") == "fade":
+        table["stitch"] = "satin"
+    if ("diameter" in table or "depth" in table) and not sizes.wild:
         table["pitch"] = written(pitch, "mm", sizes.unit)
     return table
 

@@ -128,8 +128,9 @@ def test_a_bag_alone_leaves_everything_else_open():
     assert spec.bag.given() == {
         "width": 350.0, "height": 300.0, "depth": 0.0, "binding": spec.bag.binding, "straps": spec.bag.straps,
     }  # fmt: skip
-    for table in (spec.machine, spec.style, spec.closure, spec.corner, spec.connector, spec.label, spec.bag.binding,
-                  spec.bag.straps, spec.material.palette, spec.tab.snap, spec.tab.tip):  # fmt: skip
+    assert spec.style.given() == {"profile": spec.style.profile}
+    for table in (spec.machine, spec.style.profile, spec.closure, spec.corner, spec.connector, spec.label,
+                  spec.bag.binding, spec.bag.straps, spec.material.palette, spec.tab.snap, spec.tab.tip):  # fmt: skip
         assert table.given() == {}
     assert spec.bag.shaping is None
     assert spec.units == "mm"
@@ -223,6 +224,27 @@ def test_artwork_is_found_beside_the_spec(tmp_path):
     file = tmp_path / "bag.toml"
     file.write_text(BAG + '[tab]\ntip = { svg = "art/tip.svg" }')
     assert read_spec(file).tab.tip.svg == tmp_path / "art" / "tip.svg"
+
+
+def test_what_only_repeats_have_needs_a_pitch(tmp_path):
+    (tmp_path / "fern.svg").write_text("<svg/>")
+    art = '[style]\ndecoration = { kind = "artwork", svg = "fern.svg", edge = "clip", layout = "square"'
+    with pytest.raises(SpecError) as refused:
+        spec_from_text(BAG + art + " }", folder=tmp_path)
+    assert [line.split(": ")[1] for line in refused.value.problems] == [
+        f"style.decoration.{key} needs pitch beside it" for key in ("edge", "layout")
+    ]
+    spec = spec_from_text(BAG + art + ", pitch = 30 }", folder=tmp_path)
+    assert spec.style.decoration.edge == "clip"
+
+
+def test_threads_of_drawings_and_shifts_are_kept_as_pairs():
+    spec = spec_from_text(
+        BAG + '[material]\npalette = { drawn = { "#C03020" = "accent", "#00ff00" = "#0000FF" } }\n'
+        '[style]\ndecoration = { kind = "rings", shift = [3, "-1/4 in"] }'
+    )  # fmt: skip
+    assert spec.material.palette.drawn == (("#c03020", "accent"), ("#00ff00", "#0000ff"))
+    assert spec.style.decoration.shift == (3.0, -6.35)
 
 
 def test_a_byte_order_mark_and_windows_line_ends_are_fine(tmp_path):

@@ -71,7 +71,7 @@ def test_the_template_reads_as_it_stands(tmp_path):
 @pytest.mark.parametrize("text", [pytest.param(text, id=str(i)) for i, text in enumerate(uncommented())])
 def test_every_commented_key_reads_once_it_is_live(text, tmp_path):
     (tmp_path / "art").mkdir()
-    for name in ("tip", "heron"):
+    for name in ("tip", "heron", "profile"):
         (tmp_path / "art" / f"{name}.svg").write_text("<svg/>")
     assert isinstance(spec_from_text(text, folder=tmp_path), Spec)
 
