@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterator
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stitchcraft.design import Kind, StitchPlan
 from stitchcraft.errors import MachineFileError
@@ -52,8 +52,7 @@ def encode(plan: StitchPlan, fmt: str, *, placement: Placement | None = None, na
     label = plan.name if name is None else name
     where = f"{label or 'design'}.{form.name}"
     _refuse(plan, form, where)
-    rows = list(_rows(plan, form, spot, where))
-    pattern = _pattern(plan, form, rows, label)
+    pattern = _pattern(plan, form, _rows(plan, form, spot, where), label)
     # loaded here so that quick commands need not load the file library
     import pyembroidery
 
@@ -103,102 +102,127 @@ def _refuse(plan: StitchPlan, form: Format, where: str) -> None:
         raise MachineFileError(f"{where}: a needle point is not a finite number")
 
 
-def _rows(plan: StitchPlan, form: Format, placement: Placement, where: str) -> Iterator[Row]:
-    """Needle points and commands in units; a move without sewing runs straight to where the needle next goes down."""
+def _rows(plan: StitchPlan, form: Format, placement: Placement, where: str) -> NDArray[np.int32]:
+    """Needle points and commands in units; a move without sewing runs straight to where the needle next goes down.
+
+    Returns int32 (N, 3): x, y, `Kind`.
+    """
     placed = placement.placed(plan.needle_points)
     if np.abs(placed).max() > LARGEST_MM:
         raise MachineFileError(f"{where}: a needle point lies over {LARGEST_MM:g} mm from the centre of the field")
-    points = iter(zip(to_units(placed).tolist(), plan.stop[plan.is_stitch].tolist(), strict=True))
-    x = y = at = 0
-    moved = cut = True
-    trim_due = False
-    for n, kind in enumerate(plan.kind.tolist()):
-        if kind == Kind.JUMP:
-            moved = True
-        elif kind == Kind.TRIM:
-            trim_due = True
-        elif kind == Kind.STITCH:
-            (next_x, next_y), stop = next(points)
-            if trim_due and n:
-                yield x, y, Kind.TRIM
-                cut = True
-            if stop != at:
-                yield x, y, Kind.STOP
-                at, cut = stop, True
-            if moved or cut:
-                yield from _moves(x, y, next_x, next_y, form, cut=cut)
-            elif max(abs(next_x - x), abs(next_y - y)) > STITCH_LIMIT:
-                raise MachineFileError(
-                    f"{where}: a stitch in stop {stop + 1} is {math.hypot(next_x - x, next_y - y) / 10:.1f} mm long; "
-                    f"files take {STITCH_LIMIT / 10:g} mm on either axis"
-                )
-            yield next_x, next_y, Kind.STITCH
-            x, y = next_x, next_y
-            moved = cut = trim_due = False
-    if trim_due:
-        yield x, y, Kind.TRIM
-    yield x, y, Kind.END
+    points = to_units(placed)
+    row, stop = np.flatnonzero(plan.is_stitch), plan.stop[plan.is_stitch]
+    moved, trimmed = _between(plan.kind == Kind.JUMP, row), _between(plan.kind == Kind.TRIM, row)
+    changed = np.diff(stop, prepend=0) != 0
+    begins = moved | trimmed | changed
+    begins[0] = True
+    _refuse_long(points, stop, begins, where)
+    sewn = np.column_stack([points, np.full(len(points), Kind.STITCH, dtype=np.int32)])
+    starts = np.flatnonzero(begins)
+    out: list[Any] = []
+    x = y = 0
+    for start, end in zip(starts.tolist(), [*starts[1:].tolist(), len(points)], strict=True):
+        commands: list[Row] = [(x, y, Kind.TRIM)] if trimmed[start] else []
+        if changed[start]:
+            commands.append((x, y, Kind.STOP))
+        cut = start == 0 or bool(commands)
+        to_x, to_y = points[start].tolist()
+        commands += _moves(x, y, to_x, to_y, form, cut=cut)
+        if commands:
+            out.append(np.array(commands, dtype=np.int32))
+        out.append(sewn[start:end])
+        x, y = points[end - 1].tolist()
+    if (plan.kind[row[-1] :] == Kind.TRIM).any():
+        out.append([(x, y, Kind.TRIM)])
+    out.append([(x, y, Kind.END)])
+    return np.concatenate(out, dtype=np.int32)
 
 
-def _moves(x: int, y: int, to_x: int, to_y: int, form: Format, *, cut: bool) -> Iterator[Row]:
+def _between(marked: NDArray[np.bool_], row: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Boolean, one for each needle point: whether a marked row stands between it and the one before."""
+    return np.diff(np.cumsum(marked)[row], prepend=0) > 0
+
+
+def _refuse_long(points: NDArray[np.int32], stop: NDArray[np.int32], begins: NDArray[np.bool_], where: str) -> None:
+    steps = np.diff(points, axis=0, prepend=points[:1])
+    long = ~begins & (np.abs(steps).max(axis=1) > STITCH_LIMIT)
+    if long.any():
+        k = int(np.argmax(long))
+        raise MachineFileError(
+            f"{where}: a stitch in stop {stop[k] + 1} is {math.hypot(*steps[k].tolist()) / 10:.1f} mm long; "
+            f"files take {STITCH_LIMIT / 10:g} mm on either axis"
+        )
+
+
+def _moves(x: int, y: int, to_x: int, to_y: int, form: Format, *, cut: bool) -> list[Row]:
     """Jumps from one needle point to the next in equal parts, the last of them a stitch unless the format lands."""
     far = max(abs(to_x - x), abs(to_y - y))
     parts = math.ceil(far / form.jump_limit)
     if not form.lands and not cut and parts == 1 and far > 1:
         # else the only part of the move would be the stitch, and nothing would tell that nothing was sewn on the way
         parts = 2
-    for k in range(1, parts + form.lands):
-        yield x + round((to_x - x) * k / parts), y + round((to_y - y) * k / parts), Kind.JUMP
+    return [
+        (x + round((to_x - x) * k / parts), y + round((to_y - y) * k / parts), Kind.JUMP)
+        for k in range(1, parts + form.lands)
+    ]
 
 
-def _pattern(plan: StitchPlan, form: Format, rows: list[Row], label: str) -> Any:
+def _pattern(plan: StitchPlan, form: Format, rows: NDArray[np.int32], label: str) -> Any:
     """The rows as the file library's own value, y turned over."""
     # loaded here so that quick commands need not load the file library
     import pyembroidery as pe
     from pyembroidery.EmbFunctions import encode_thread_change
 
-    commands = {Kind.STITCH: pe.STITCH, Kind.JUMP: pe.JUMP, Kind.TRIM: pe.TRIM, Kind.END: pe.END}
+    commands = np.zeros(max(Kind) + 1, dtype=np.int32)
+    for kind, command in (
+        (Kind.STITCH, pe.STITCH), (Kind.JUMP, pe.JUMP), (Kind.TRIM, pe.TRIM), (Kind.END, pe.END),
+        (Kind.STOP, pe.COLOR_CHANGE),
+    ):  # fmt: skip
+        commands[kind] = command
     by_needle = form.pause == "stop"
     own = [stop.thread.colour for stop in plan.stops]
     colours = own if by_needle else file_colours(plan.stops)
     pattern = pe.EmbPattern()
     name = ascii_name(label, form.name_length or 8)
     pattern.metadata("name", name or "design")
-    needle = at = 0
-
-    def add_thread(stop: int) -> None:
-        thread = pe.EmbThread(int(colours[stop][1:], 16))
-        thread.description = ascii_name(plan.stops[stop].thread.name, 40)
-        thread.catalog_number = thread.brand = ""
-        pattern.add_thread(thread)
-
-    def next_needle() -> int:
-        nonlocal needle
-        needle = needle % _NEEDLES + 1
-        return encode_thread_change(pe.NEEDLE_SET, needle=needle)
-
+    for stop, colour in enumerate(colours):
+        if not (by_needle and stop and own[stop] == own[stop - 1]):
+            pattern.add_thread(_thread(pe, colour, plan.stops[stop].thread.name))
     out = pattern.stitches
-    add_thread(0)
+    out.extend(np.column_stack([rows[:, 0], -rows[:, 1], commands[rows[:, 2]]]).tolist())
     if by_needle:
-        out.append([0, 0, next_needle()])
-    for k, (x, y, kind) in enumerate(rows):
-        if kind != Kind.STOP:
-            out.append([x, -y, commands[Kind(kind)]])
-            continue
-        at += 1
-        if by_needle and own[at] == own[at - 1]:
-            out.append([x, -y, pe.STOP])
-            continue
-        add_thread(at)
-        if by_needle:
-            if form.name == "tbf" and rows[k - 1][2] != Kind.TRIM:
-                out.append([x, -y, pe.TRIM])  # the file library has one before each change of needle in this format
-            out.append([x, -y, next_needle()])
-        else:
-            out.append([x, -y, pe.COLOR_CHANGE])
+        needles = [encode_thread_change(pe.NEEDLE_SET, needle=k % _NEEDLES + 1) for k in range(len(own))]
+        changes = np.flatnonzero(rows[:, 2] == Kind.STOP).tolist()
+        _change_by_needle(out, changes, own, needles, form, pe)
     if form.name == "vp3":
         _steady_vp3(out, pe)
     return pattern
+
+
+def _thread(pe: Any, colour: str, name: str) -> Any:
+    thread = pe.EmbThread(int(colour[1:], 16))
+    thread.description = ascii_name(name, 40)
+    thread.catalog_number = thread.brand = ""
+    return thread
+
+
+def _change_by_needle(
+    out: list[list[int]], changes: list[int], own: list[str], needles: list[int], form: Format, pe: Any
+) -> None:
+    """Make changes of thread into changes of needle, in place; a pause in one thread into a stop."""
+    numbers = iter(needles)
+    out.insert(0, [0, 0, next(numbers)])
+    added = 1
+    for stop, change in enumerate(changes, 1):
+        at = change + added
+        if own[stop] == own[stop - 1]:
+            out[at][2] = pe.STOP
+            continue
+        if form.name == "tbf" and out[at - 1][2] != pe.TRIM:
+            # the file library has one before each change of needle in this format
+            out.insert(at, [*out[at][:2], pe.TRIM])
+            added, at = added + 1, at + 1
+        out[at][2] = next(numbers)
 
 
 def _steady_vp3(out: list[list[int]], pe: Any) -> None:

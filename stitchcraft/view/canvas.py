@@ -51,7 +51,7 @@ class Canvas:
     def at(self, xy: ArrayLike) -> list[tuple[float, float]]:
         """Positions in mm as pixels of the large picture."""
         points = (np.asarray(xy, dtype=np.float64).reshape(-1, 2) - [self.left, self.top]) * [self.scale, -self.scale]
-        return [(float(x), float(y)) for x, y in points]
+        return list(map(tuple, points.tolist()))
 
     def line(self, xy: ArrayLike, colour: str | Colour, *, width: float = 0.2) -> None:
         """A line of a width in mm, its corners rounded."""
@@ -106,9 +106,7 @@ class Canvas:
 
     def image(self) -> Image:
         """The finished picture."""
-        from PIL.Image import Resampling
-
-        return self._image.resize((self.width, self.height), Resampling.LANCZOS)
+        return self._image.reduce(OVERSAMPLING)
 
     def png(self) -> bytes:
         """The finished picture as PNG; the same picture gives the same bytes."""
