@@ -95,6 +95,7 @@ PARTS: Final[dict[str, Default]] = {
     "lock_hole_height": Default(8.0, "oval hole of a turn lock, along the tab", "from memory"),
     "lock_post_prongs": Default(12.0, "prong to prong of a turn lock's post", "from memory"),
     "lock_slit": Default(4.0, "length of a turn lock's slits", "from memory"),
+    "lock_inset": Default(38.1, "tip of the tab to the middle of a turn lock (1 1/2 in)", COMMON),
     "lock_rim": Default(2.0, "metal between a turn lock's hole and its rim, at least", "from memory"),
     "button_diameter": Default(20.0, "button of a tab (32 ligne is 20.3 mm)", COMMON),
     "button_thickness": Default(4.0, "thickness of that button", COMMON),
@@ -244,6 +245,28 @@ ARTWORK: Final[dict[str, Default]] = {
     "blob_from": Default(3.0, "a drawn area as wide as this and little longer than wide is filled, not satin", COMMON),
     "most_colours": Default(6, "a drawing in more colours is noted: each is a change of thread", COMMON),
     "triple_to": Default(1.2, "a drawn line up to this width is sewn as a triple stitch, a wider one as satin", COMMON),
+}
+
+LETTERS: Final[dict[str, Default]] = {
+    "satin_stroke": Default(
+        0.8, "thinnest stroke of a satin letter as drawn: sewn wider by the pull at each end, it is a satin's least",
+        "derived from the narrowest satin, 1 mm, and a pull of 0.1",
+    ),
+    "satin_gap": Default(0.4, "narrowest opening of a satin letter: a thread's width of cloth shows in it", "derived"),
+    "satin_widest": Default(9.0, "widest stroke of a letter that is sewn as satin unless asked otherwise", PRINTWEAR_2016),
+    "fill_stroke": Default(2.0, "thinnest stroke of a filled letter: two of the shortest stitches at a row's end", COMMON),
+    "fill_gap": Default(0.4, "narrowest opening of a filled letter", "derived"),
+    "running_stroke": Default(
+        1.2, "thinnest stroke of a letter sewn along its outline: two threads with as much cloth between",
+        "derived from a thread's width, 0.4",
+    ),
+    "running_gap": Default(0.8, "narrowest opening of such a letter: a thread's width of cloth shows in it", "derived"),
+    "triple_stroke": Default(1.5, "the same for a triple stitch, which is half as wide again", COMMON),
+    "triple_gap": Default(1.0, "the same for a triple stitch", COMMON),
+    "monogram_outer": Default(0.62, "outer letters of a monogram of three, share of the middle one's height", COMMON),
+    "monogram_gap": Default(0.1, "between letters of a monogram, share of the largest one's height", COMMON),
+    "frame_clear": Default(0.14, "between a monogram and its frame, share of its height", COMMON),
+    "frame_width": Default(2.0, "satin of a monogram's frame", COMMON),
 }
 
 MACHINE: Final[dict[str, Default]] = {

@@ -26,6 +26,7 @@ class Closure:
         reach_mm: Root line to snap centre.
         miss_mm: How far the tab's snap comes to lie from its target; 0 unless all three lengths were given.
         given: Which of ``length``, ``inset`` and ``drop`` the maker chose.
+        inset_key: The spec's key of the inset.
     """
 
     length_mm: float
@@ -34,6 +35,12 @@ class Closure:
     reach_mm: float
     miss_mm: float
     given: tuple[str, ...]
+    inset_key: str = "tab.snap.inset"
+
+    @property
+    def tip_mm(self) -> float:
+        """Top edge to the tab's point, down the front panel: it hangs beyond the fastener by the inset."""
+        return self.drop_mm + self.inset_mm
 
     def findings(self) -> tuple[Finding, ...]:
         """An error if the snap misses its target by more than the limit."""
@@ -46,7 +53,7 @@ class Closure:
                 "closure-miss",
                 "tab-back",
                 f"The tab's snap comes to lie {both_text(self.miss_mm)} from its target on the front.",
-                "Leave out one of tab.length, tab.snap.inset and closure.drop, and it is worked out from the others.",
+                f"Leave out one of tab.length, {self.inset_key} and closure.drop: it follows from the others.",
                 round(self.miss_mm, 3),
                 limit,
             ),
@@ -54,7 +61,13 @@ class Closure:
 
 
 def solve_closure(
-    bag: Bag, *, length: Length | None = None, inset: Length | None = None, drop: Length | None = None
+    bag: Bag,
+    *,
+    length: Length | None = None,
+    inset: Length | None = None,
+    drop: Length | None = None,
+    inset_key: str = "tab.snap.inset",
+    usual_inset: float = PARTS["snap_inset"].value,
 ) -> Closure:
     """Work out the closure from what is given.
 
@@ -66,6 +79,8 @@ def solve_closure(
         length: Tab, root line to tip; mm or a string with a unit.
         inset: Tip to snap centre.
         drop: Top edge to the snap's target.
+        inset_key: The spec's key of the inset, which errors name.
+        usual_inset: The inset where nothing gives it, mm; less on a short tab.
 
     Raises:
         ParameterError: If a length is out of range, or the lengths leave no room for the third.
@@ -74,11 +89,11 @@ def solve_closure(
     names = ("length", "inset", "drop")
     given = tuple(name for name, value in zip(names, (length, inset, drop), strict=True) if value is not None)
     tab = None if length is None else ranged(length, "tab.length")
-    tip = None if inset is None else ranged(inset, "tab.snap.inset")
+    tip = None if inset is None else ranged(inset, inset_key)
     least_inset, least_drop = RANGES["tab.snap.inset"][0], RANGES["closure.drop"][0]
     down = None if drop is None else length_between(drop, name="closure.drop", low=least_drop, high=bag.height_mm)
     if tip is None and (tab is None or down is None):
-        tip = PARTS["snap_inset"].value if tab is None else min(PARTS["snap_inset"].value, round(tab / 3, 1))
+        tip = usual_inset if tab is None else min(usual_inset, round(tab / 3, 1))
     if down is None and tab is None:
         down = bag.usual_drop_mm
     if tab is None and tip is not None and down is not None:
@@ -103,4 +118,4 @@ def solve_closure(
         raise ParameterError("closure", given, "lengths that can be solved")
     reach = tab - tip
     miss = abs(down - (reach - over)) if len(given) == 3 else 0.0
-    return Closure(tab, tip, down, reach, miss, given)
+    return Closure(tab, tip, down, reach, miss, given, inset_key)

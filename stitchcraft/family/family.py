@@ -11,10 +11,12 @@ import shapely
 
 from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
 from stitchcraft.defaults import BAG
+from stitchcraft.design import Purpose
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.family.findings import (
     NEEDED,
     binding_findings,
+    closure_findings,
     connector_findings,
     corner_findings,
     missing_findings,
@@ -23,9 +25,16 @@ from stitchcraft.family.findings import (
 )
 from stitchcraft.family.part import Part, Placed, Style
 from stitchcraft.family.reading import family_options
-from stitchcraft.family.room import connector_height, connector_width, corner_size, label_width, snap_for, tab_width
+from stitchcraft.family.room import (
+    connector_height,
+    connector_width,
+    corner_size,
+    label_width,
+    medallion_width,
+    tab_width,
+)
 from stitchcraft.geometry.curves import grown, mirrored
-from stitchcraft.parts import ClosureTab, CornerAccent, Label, ShapingMark, Snap, SnapMark, StrapConnector
+from stitchcraft.parts import ClosureTab, CornerAccent, Fastener, Label, Palette, ShapingMark, Snap, SnapMark, StrapConnector
 from stitchcraft.spec import Spec, read_spec, words
 from stitchcraft.units import both_text
 
@@ -91,8 +100,19 @@ class Family:
     @property
     def closure(self) -> Closure:
         """The closure, solved."""
-        snap = self.tab.get("snap", Snap())
-        return solve_closure(self.bag, length=self.tab.get("length"), inset=snap.inset, drop=self.drop)
+        fastener = self.fastener
+        return solve_closure(
+            self.bag, length=self.tab.get("length"), inset=fastener.inset, drop=self.drop,
+            inset_key=f"{fastener.key}.inset", usual_inset=fastener.usual_inset_mm,
+        )  # fmt: skip
+
+    @property
+    def fastener(self) -> Fastener:
+        """What closes the tab, its inset as the maker gave it: her own, or the usual snap that the tab holds."""
+        width = float(self.tab["width"]) if "width" in self.tab else tab_width(self.bag)
+        own = self.tab.get("fastener")
+        chosen: Fastener = self.tab.get("snap", Snap.suited(width)) if own is None else own
+        return chosen
 
     @property
     def closure_tab(self) -> ClosureTab:
@@ -102,7 +122,7 @@ class Family:
         if "width" not in options:
             options["width"] = tab_width(self.bag)
         options["length"] = closure.length_mm
-        options["snap"] = replace(self._snap(), inset=closure.inset_mm)
+        options |= self.fastened(inset=closure.inset_mm)
         shared = {
             "decoration": self.style.decoration,
             "palette": self.style.palette,
@@ -111,10 +131,10 @@ class Family:
         }
         return ClosureTab(**{**shared, **options})
 
-    def _snap(self) -> Snap:
-        usual = snap_for(float(self.tab["width"]) if "width" in self.tab else tab_width(self.bag))
-        snap: Snap = self.tab.get("snap", usual)
-        return snap
+    def fastened(self, **changes: float) -> dict[str, Fastener]:
+        """The fastener as an option of a part, under the name that its kind has."""
+        fastener: Any = self.fastener
+        return {"snap" if isinstance(fastener, Snap) else "fastener": replace(fastener, **changes)}
 
     @property
     def corner_accent(self) -> CornerAccent:
@@ -155,7 +175,7 @@ class Family:
         connector = self.strap_connector
         shape = grown(connector.shape, connector.edge.half_mm)
         # of a pair the left one: the accent that is asked about is the left one too
-        across = 0.0 if connector.layout == "bridge" else -self.bag.strap_spacing_mm / 2
+        across = -self.bag.strap_spacing_mm / 2 if connector.layout == "pair" else 0.0
         return _moved(shape, (across, -self.closure.drop_mm))
 
     @property
@@ -173,18 +193,21 @@ class Family:
     @property
     def strap_connector(self) -> StrapConnector:
         """The strap connector of this bag."""
-        snap, edge = self._snap(), self.connector.get("edge", self.style.edge)
-        bridge = self.connector.get("layout", "bridge") == "bridge"
-        shared = {
+        edge, layout = self.connector.get("edge", self.style.edge), self.connector.get("layout", "bridge")
+        fastener = None if layout == "pair" else self.fastener
+        shared: dict[str, Any] = {
             "spacing": self.bag.strap_spacing_mm,
             "strap_width": self.bag.strap_width_mm,
-            "height": connector_height(self.bag, self.closure.drop_mm, edge, snap if bridge else None),
-            "width": connector_width(self.bag, edge, bridge=bridge),
-            "snap": snap,
+            "height": connector_height(self.bag, self.closure.drop_mm, edge, fastener),
             "decoration": self.style.decoration,
             "edge": edge,
             "palette": self.style.palette,
+            **self.fastened(),
         }
+        if layout == "medallion":
+            shared |= {"outline": "oval", "width": max(shared["height"], medallion_width(self.fastener, edge))}
+        elif self.connector.get("ends", "both") == "both":
+            shared["width"] = connector_width(self.bag, edge, bridge=layout == "bridge")
         return StrapConnector(**{**shared, **self.connector})
 
     def made(self) -> tuple[Part, ...]:
@@ -234,7 +257,7 @@ class Family:
             )
         if "connector" in self.kinds:
             connector, down = self.strap_connector, -self.closure.drop_mm
-            if connector.layout == "bridge":
+            if connector.layout != "pair":
                 shapes.append(("connector-front", _moved(connector.shape, (0.0, down))))
             else:
                 shapes += [
@@ -247,11 +270,18 @@ class Family:
         tab = self.closure_tab
         cut = tab.cut_shape
         back_cut = shapely.transform(cut, mirrored)
-        return (
+        sews = ((Purpose.SNAP, tab.fastened_by.tab_words),)
+        parts = [
             Part(tab.back(), cloth=(("tab back", "lining cloth", back_cut),), after=tab.after["tab-back"],
-                 mirror_of="tab-front"),
-            Part(tab.front(), cloth=(("tab front", "outer cloth", cut),), after=tab.after["tab-front"]),
-        )  # fmt: skip
+                 mirror_of="tab-front", sews=sews, dangers=tab.dangers["tab-back"]),
+            Part(tab.front(), cloth=(("tab front", "outer cloth", cut),), after=tab.after["tab-front"],
+                 sews=sews, dangers=tab.dangers["tab-front"]),
+        ]  # fmt: skip
+        finished = tab.finished()
+        if finished is not None:
+            name = finished.name
+            parts.append(Part(finished, after=tab.after[name], sews=sews, dangers=tab.dangers[name]))
+        return tuple(parts)
 
     def _corner_parts(self) -> tuple[Part, ...]:
         accent = self.corner_accent
@@ -271,12 +301,19 @@ class Family:
         drop = self.closure.drop_mm
         cloth = (("strap connector", "accent cloth", connector.shape),)
         strap = f"Sew each {both_text(self.bag.strap_width_mm)} strap end over its stitched box."
-        if connector.layout == "bridge":
-            metal = " Set the thick half of the snap at the target before the lining goes in."
-            return (
-                Part(connector.front(), (Placed("front", (0.0, -drop)),), cloth, strap + metal),
-                Part(connector.back(), (Placed("back", (0.0, -drop)),), cloth, strap),
+        if connector.layout != "pair":
+            setting = connector.fastened_by.bag_setting
+            sews = ((Purpose.SNAP, connector.fastened_by.target_words),)
+            place = (Placed("front", (0.0, -drop)),)
+            if connector.layout == "medallion":
+                cloth = (("medallion", "accent cloth", connector.shape),)
+                return (Part(connector.front(), place, cloth, setting.brief, sews=sews, dangers=setting.dangers),)
+            front = Part(
+                connector.front(), place, cloth, f"{strap} {setting.brief}", sews=sews, dangers=setting.dangers
             )
+            turned = shapely.transform(connector.shape, mirrored) if connector.lopsided else connector.shape
+            back_cloth = (("strap connector", "accent cloth", turned),)
+            return (front, Part(connector.back(), (Placed("back", (0.0, -drop)),), back_cloth, strap))
         half = self.bag.strap_spacing_mm / 2
         return (
             Part(connector.left(), _on_both_panels((-half, -drop)), cloth, strap),
@@ -309,10 +346,11 @@ class Family:
     def _snap_mark_parts(self) -> tuple[Part, ...]:
         if self.connector.get("layout", "bridge") != "pair":
             return ()
-        mark = SnapMark(snap=self._snap(), palette=self.style.palette)
+        fastener = self.fastener
+        mark = SnapMark(**self.fastened(), palette=self.style.palette)  # type: ignore[arg-type]
         place = Placed("front", (0.0, -self.closure.drop_mm))
-        after = "Set the thick half of the snap at the mark before the lining goes in."
-        return (Part(mark.design(), (place,), after=after),)
+        setting, sews = fastener.bag_setting, ((Purpose.SNAP, fastener.target_words),)
+        return (Part(mark.design(), (place,), after=setting.brief, sews=sews, dangers=setting.dangers),)
 
     # -- cut list and findings --------------------------------------------------------------------------
 
@@ -322,12 +360,29 @@ class Family:
         Args:
             parts: The parts, where they are made already; None makes them.
         """
-        pieces = list(cut_list(self.bag))
-        for part in self.made() if parts is None else parts:
+        made = self.made() if parts is None else parts
+        pieces = [*cut_list(self.bag), *self.backings([part.name for part in made])]
+        for part in made:
             count = max(1, len(part.placements))
             for name, material, shape in part.cloth:
                 left, bottom, right, top = shape.bounds
                 pieces.append(CutPiece(name, material, count, right - left, top - bottom, f"for {part.name}"))
+        return tuple(pieces)
+
+    def backings(self, parts: Sequence[str]) -> tuple[CutPiece, ...]:
+        """Squares of stiffener behind the fastener's halves.
+
+        Args:
+            parts: Names of the parts that are made: with the tab comes its half, with the target the bag's.
+        """
+        halves = {"in the tab": "tab-back" in parts, "in the front": {"connector-front", "snap-mark"} & {*parts}}
+        most = self.closure_tab.width_mm - 2 * BAG["allowance"].value - 2 if "tab-back" in parts else 0.0
+        pieces = []
+        for note, side in self.fastener.backings_mm:
+            wanted = next((bool(made) for where, made in halves.items() if note.endswith(where)), True)
+            side = round(min(side, most), 1) if note.endswith("in the tab") else side
+            if wanted and side > 0:
+                pieces.append(CutPiece(f"{self.fastener.spot} backing", "stiffener", 1, side, side, note))
         return tuple(pieces)
 
     def findings(self) -> tuple[Finding, ...]:
@@ -339,6 +394,7 @@ class Family:
         ]
         if "tab" in wanted:
             found += tab_findings(self.bag, self.closure, self.closure_tab)
+            found += closure_findings(self.bag, self.closure, self.fastener)
         if "connector" in wanted:
             found += connector_findings(self.bag, self.closure, self.strap_connector)
         if "corner" in wanted:

@@ -12,7 +12,7 @@ import shapely
 from stitchcraft.bag import Bag, Closure
 from stitchcraft.defaults import PARTS
 from stitchcraft.errors import Finding, Level
-from stitchcraft.parts import ClosureTab, CornerAccent, Edge, StrapConnector
+from stitchcraft.parts import ClosureTab, CornerAccent, Edge, Fastener, StrapConnector
 from stitchcraft.units import both_text
 
 NEEDED: Final = {
@@ -103,6 +103,34 @@ def tab_findings(bag: Bag, closure: Closure, tab: ClosureTab) -> Iterator[Findin
         )  # fmt: skip
 
 
+def closure_findings(bag: Bag, closure: Closure, fastener: Fastener) -> Iterator[Finding]:
+    """A fastener that comes up to the top edge, and a tab whose point hangs past the front."""
+    up_on_bag = float(fastener.on_bag((0.0, 0.0)).bounds[3])
+    up_on_tab = float(fastener.on_tab((0.0, 0.0)).bounds[3])
+    for least, level, why in (
+        (max(bag.root_depth_mm + up_on_bag, up_on_tab), Level.ERROR, "it would reach over the top edge"),
+        (bag.root_depth_mm + up_on_bag + PARTS["snap_keepout"].value, Level.WARNING,
+         "the needle that sews the top edge would come too near"),
+    ):  # fmt: skip
+        if closure.drop_mm < least:
+            yield Finding(
+                level, "fastener-high", "tab-back",
+                f"The {fastener.title} closes {both_text(closure.drop_mm)} below the top edge: {why}.",
+                f"Set closure.drop to at least {both_text(math.ceil(10 * least) / 10)}.",
+                round(closure.drop_mm, 3), round(least, 3),
+            )  # fmt: skip
+            break
+    over = closure.tip_mm - bag.standing_mm[2]
+    if over > 0:
+        yield Finding(
+            Level.WARNING, "tab-past-base", "tab-front",
+            f"The tab's point hangs {both_text(over)} past the front, over the base.",
+            f"Set closure.drop to at most {both_text(max(0.0, closure.drop_mm - over))}, or a smaller "
+            f"{closure.inset_key}.",
+            round(closure.tip_mm, 3), round(bag.standing_mm[2], 3),
+        )  # fmt: skip
+
+
 def cover_findings(edge: Edge, part: str) -> Iterator[Finding]:
     """A cover stitch too narrow to hide the cut edge under it."""
     least = PARTS["cover_narrowest"].value
@@ -116,16 +144,17 @@ def cover_findings(edge: Edge, part: str) -> Iterator[Finding]:
 
 def connector_findings(bag: Bag, closure: Closure, connector: StrapConnector) -> Iterator[Finding]:
     """A connector that reaches over a seam, the top edge's stitching, or the base."""
-    bridge = connector.layout == "bridge"
-    part = "connector-front" if bridge else "connector-left"
-    yield from connector.decoration.findings(connector.decoration_area(target=bridge), part=part)
+    pair = connector.layout == "pair"
+    part = "connector-left" if pair else "connector-front"
+    yield from connector.decoration.findings(connector.decoration_area(target=not pair), part=part)
     yield from cover_findings(connector.edge, part)
-    reach = connector.width_mm / 2 + connector.edge.half_mm + (0.0 if bridge else bag.strap_spacing_mm / 2)
-    half = connector.height_mm / 2 + connector.edge.half_mm
+    left, _, right, _ = connector.shape.bounds
+    reach = max(right, -left) + connector.edge.half_mm + (bag.strap_spacing_mm / 2 if pair else 0.0)
+    above, below = _reach_up_and_down(connector)
     over = {
         "the side seam": reach - bag.width_mm / 2,
-        "the top edge's stitching": bag.root_depth_mm - (closure.drop_mm - half),
-        "the base": closure.drop_mm + half - bag.standing_mm[2],
+        "the top edge's stitching": bag.root_depth_mm - (closure.drop_mm - above),
+        "the base": closure.drop_mm + below - bag.standing_mm[2],
     }
     remedy = {"the side seam": _narrower, "the top edge's stitching": _elsewhere, "the base": _elsewhere}
     for where, by in over.items():
@@ -138,24 +167,34 @@ def connector_findings(bag: Bag, closure: Closure, connector: StrapConnector) ->
 
 def _elsewhere(bag: Bag, connector: StrapConnector) -> str:
     """Where a connector stays clear of the top edge's stitching and of the base, or how high it may be."""
-    half = connector.height_mm / 2 + connector.edge.half_mm
+    above, below = _reach_up_and_down(connector)
     top, base = bag.root_depth_mm, bag.standing_mm[2]
-    if base - top >= 2 * half:
-        return f"Set closure.drop from {both_text(top + half)} to {both_text(base - half)}."
+    if base - top >= above + below:
+        return f"Set closure.drop from {both_text(top + above)} to {both_text(base - below)}."
     # drop and height are named to a tenth of a millimetre: the height gives what rounding the drop may take
     most = math.floor(10 * (base - top - 2 * connector.edge.half_mm) - 1) / 10
-    least = connector.snap.diameter_mm + 4 * connector.edge.half_mm if connector.layout == "bridge" else 12.0
+    least = 12.0
+    if connector.layout != "pair":
+        _, low, _, high = connector.fastened_by.on_bag((0.0, 0.0)).bounds
+        least = high - low + 4 * connector.edge.half_mm + 2 * abs(float(connector.snap_up))
     if most >= least:
-        return f"Set connector.height to at most {both_text(most)} and closure.drop to {both_text((top + base) / 2)}."
+        drop = (top + base) / 2 - float(connector.snap_up)
+        return f"Set connector.height to at most {both_text(most)} and closure.drop to {both_text(drop)}."
     return "The bag is too low for a connector: leave it out (parts), or make the bag higher or its base less deep."
+
+
+def _reach_up_and_down(connector: StrapConnector) -> tuple[float, float]:
+    """How far a connector reaches above and below its origin, its cover stitch included, mm."""
+    half, middle = connector.height_mm / 2 + connector.edge.half_mm, connector.middle[1]
+    return half + middle, half - middle
 
 
 def _narrower(bag: Bag, connector: StrapConnector) -> str:
     """How wide a connector may be between the side seams, or how near the straps may be."""
     edge = 2 * connector.edge.half_mm
-    bridge = connector.layout == "bridge"
-    most = bag.width_mm - edge - (0.0 if bridge else bag.strap_spacing_mm)
-    least = bag.strap_width_mm + edge + 2 + (bag.strap_spacing_mm if bridge else 0.0)
+    pair = connector.layout == "pair"
+    most = bag.width_mm - edge - (bag.strap_spacing_mm if pair else 2 * abs(connector.middle[0]))
+    least = connector.least_width_mm
     if most >= least:
         return f"Set connector.width to at most {both_text(most)}."
     spacing = bag.width_mm - bag.strap_width_mm - 2 * edge - 2

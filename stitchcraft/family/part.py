@@ -8,10 +8,10 @@ import shapely
 
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import FABRICS, FabricProfile, fabric_profile
-from stitchcraft.design import Design
+from stitchcraft.design import Design, Purpose
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
-from stitchcraft.parts import Edge, Palette
+from stitchcraft.parts import Danger, Edge, Palette
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,8 @@ class Part:
         after: What the maker does once the last stop is sewn.
         mirror_of: Name of the part whose mirror image this one's outline is, so that both are laid in the hoop
             as mirror images too and round to mirror-image holes.
+        sews: What its stops of some purposes sew, in plain words, where the purpose alone does not say it.
+        dangers: What can hurt at it, beside the machine.
     """
 
     design: Design
@@ -49,6 +51,8 @@ class Part:
     cloth: tuple[tuple[str, str, shapely.Polygon], ...] = ()
     after: str = ""
     mirror_of: str | None = None
+    sews: tuple[tuple[Purpose, str], ...] = ()
+    dangers: tuple[Danger, ...] = ()
 
     @property
     def name(self) -> str:

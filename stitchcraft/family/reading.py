@@ -11,7 +11,8 @@ from stitchcraft.decoration import Decoration, decoration_from
 from stitchcraft.defaults import fabric_profile
 from stitchcraft.errors import ArtworkError, ParameterError
 from stitchcraft.family.part import Style
-from stitchcraft.parts import Edge, Palette, Snap
+from stitchcraft.family.room import tab_width
+from stitchcraft.parts import FASTENERS, Edge, Fastener, Palette, Snap
 from stitchcraft.spec import DecorationTable, EdgeTable, Spec
 
 
@@ -24,19 +25,18 @@ def family_options(spec: Spec) -> dict[str, Any]:
     shared |= _profile_of(spec)
     shared |= _decorated(spec.style.decoration, "style.decoration") | _edged(spec.style.edge)
     tab = spec.tab.given()
-    for key in ("tip", "snap", "decoration"):
+    for key in ("tip", "snap", "fastener", "decoration"):
         tab.pop(key, None)
     tab |= _decorated(spec.tab.decoration, "tab.decoration") | _tip_of(spec)
-    snap = spec.tab.snap.given()
-    if snap:
-        tab["snap"] = Snap(**snap)
+    bag = Bag.from_spec(spec)
+    tab |= _fastener_of(spec, bag)
     corner = _without(spec.corner.given(), "edge", "decoration")
     corner |= _decorated(spec.corner.decoration, "corner.decoration") | _edged(spec.corner.edge)
     connector = _without(spec.connector.given(), "decoration") | _decorated(
         spec.connector.decoration, "connector.decoration"
     )
     return {
-        "bag": Bag.from_spec(spec),
+        "bag": bag,
         "style": Style(**shared),
         "tab": tab,
         "corner": corner,
@@ -80,6 +80,15 @@ def _decorated(table: DecorationTable | None, place: str) -> dict[str, Decoratio
 
 def _edged(table: EdgeTable | None) -> dict[str, Edge]:
     return {} if table is None else {"edge": Edge(**table.given())}
+
+
+def _fastener_of(spec: Spec, bag: Bag) -> dict[str, Fastener]:
+    """The fastener that is asked for; sizes that are left out suit the tab's width."""
+    width = tab_width(bag) if spec.tab.width is None else spec.tab.width
+    snap, other = spec.tab.snap.given(), spec.tab.fastener
+    if other is not None:
+        return {"fastener": FASTENERS[other.kind].suited(width, **_without(other.given(), "kind"))}
+    return {"snap": Snap.suited(width, **snap)} if snap else {}
 
 
 def _tip_of(spec: Spec) -> dict[str, Any]:

@@ -10,29 +10,26 @@ import shapely
 from stitchcraft.bag import Bag
 from stitchcraft.defaults import PARTS
 from stitchcraft.geometry.curves import FloatArray, joined
-from stitchcraft.parts import Edge, Snap
+from stitchcraft.parts import Edge, Fastener
 from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.ranges import RANGES
 
-_NARROWEST_TAB_MM: Final = 15.0
-_SMALLEST_SNAP_MM: Final = 5.0
 _STEP_MM: Final = 2.0
 
 
 def tab_width(bag: Bag) -> float:
     """Three inches, less on a narrow bag, mm."""
     share = round(bag.width_mm * PARTS["tab_width_share"].value, 1)
-    return max(_NARROWEST_TAB_MM, min(PARTS["tab_width"].value, share))
+    return max(RANGES["tab.width"][0], min(PARTS["tab_width"].value, share))
 
 
-def snap_for(width_mm: float) -> Snap:
-    """The usual snap, or a smaller one that a narrow tab holds."""
-    return Snap(diameter=min(PARTS["snap_diameter"].value, max(_SMALLEST_SNAP_MM, round(width_mm / 3, 1))))
-
-
-def connector_height(bag: Bag, drop_mm: float, edge: Edge, snap: Snap | None) -> float:
-    """Two inches, less where the top edge is near, but always enough for the snap's target, mm."""
+def connector_height(bag: Bag, drop_mm: float, edge: Edge, fastener: Fastener | None) -> float:
+    """Two inches, less where the top edge is near, but always enough for the fastener's target, mm."""
     margin = bag.root_depth_mm + PARTS["connector_clear"].value
-    least = 12.0 if snap is None else max(12.0, snap.diameter_mm + 4 * edge.half_mm)
+    least = 12.0
+    if fastener is not None:
+        _, bottom, _, top = fastener.on_bag((0.0, 0.0)).bounds
+        least = max(least, top - bottom + 4 * edge.half_mm)
     return round(max(min(PARTS["connector_height"].value, 2 * (drop_mm - margin)), least), 1)
 
 
@@ -43,6 +40,12 @@ def connector_width(bag: Bag, edge: Edge, *, bridge: bool) -> float:
     beside = bag.width_mm if bridge else min(bag.width_mm - bag.strap_spacing_mm, bag.strap_spacing_mm)
     room = beside - 2 * edge.half_mm - 2
     return round(max(min(straps + 2 * PARTS["connector_margin"].value, room), least), 1)
+
+
+def medallion_width(fastener: Fastener, edge: Edge) -> float:
+    """Enough for the fastener's target and a rim of cloth beside it, mm."""
+    left, _, right, _ = fastener.on_bag((0.0, 0.0)).bounds
+    return round(float(right - left) + 2 * (PARTS["snap_keepout"].value + edge.half_mm), 1)
 
 
 def label_width(bag: Bag) -> float:

@@ -110,7 +110,8 @@ def _sewn(part: Part, stitches: StitchPlan, hooped: Hooped, formats: Sequence[st
 def _said(proof: Proof, findings: Sequence[Finding]) -> bool:
     """Whether a finding has already told of what a proof found: the closure's miss, a part too large."""
     same = {"snap-mates": "closure-miss", "hoop-fit": "hoop-fit"}.get(proof.code)
-    return any(finding.code == same and finding.part in proof.parts for finding in findings)
+    # a miss of the closure is the whole tab's, whichever of its parts it was measured on
+    return any(finding.code == same and (same == "closure-miss" or finding.part in proof.parts) for finding in findings)
 
 
 def _finding_of(proof: Proof) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -62,10 +63,11 @@ def _bag(kit: Kit) -> BagPicture:
         for place in one.part.placements
     ]
     if any(one.name == "tab-front" for one in kit.parts):
-        placed.append(_hanging_tab(kit))
+        placed += _hanging_tab(kit)
     landing = min(50.0, bag.height_mm / 4)
     if any(one.name.startswith("connector") for one in kit.parts):
-        landing = kit.family.closure.drop_mm + max(box[:, 1].max() for box in kit.family.strap_connector.landings)
+        tops = [float(box[:, 1].max()) for box in kit.family.strap_connector.landings]
+        landing = kit.family.closure.drop_mm + max(tops, default=0.0)
     return BagPicture(
         width_mm=bag.width_mm,
         height_mm=bag.height_mm,
@@ -77,19 +79,19 @@ def _bag(kit: Kit) -> BagPicture:
     )
 
 
-def _hanging_tab(kit: Kit) -> PlacedPlan:
-    """The tab as it hangs over the front: only what comes down past the top edge."""
+def _hanging_tab(kit: Kit) -> list[PlacedPlan]:
+    """The tab as it hangs over the front: only what comes down past the top edge, and what is sewn through it."""
     bag, tab = kit.family.bag, kit.family.closure_tab
     over = bag.root_depth_mm + bag.wall_mm
     low = shapely.box(-2000, -2000, 2000, -over)
-    return PlacedPlan(
-        _below(_shown(kit["tab-front"].plan), -over),
-        "front",
-        (0.0, over),
-        cloth=polygons_of(shapely.intersection(tab.shape, low))[0],
-        colour="#f3eee2",
-        on_top=True,
-    )
+    through = f"tab-{tab.fastened_by.word}"
+    hanging = [
+        PlacedPlan(_below(_shown(one.plan), -over), "front", (0.0, over), on_top=True)
+        for one in kit.parts
+        if one.name in ("tab-front", through)
+    ]
+    cloth = polygons_of(shapely.intersection(tab.shape, low))[0]
+    return [replace(hanging[0], cloth=cloth, colour="#f3eee2"), *hanging[1:]]
 
 
 def _below(plan: StitchPlan, level: float) -> StitchPlan:

@@ -13,7 +13,6 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.design import FloatArray, Purpose, Role
 from stitchcraft.family import Family
@@ -42,10 +41,11 @@ def kit_proofs(family: Family, sewn: Sequence[SewnPart]) -> tuple[Proof, ...]:
             Proof("mouth-open", _worst_one(front, _stitches_over_mouth), 0.0, "stitches", pair[:1]),
         ]
         target = by_name.get("connector-front") or by_name.get("snap-mark")
-        if target is not None:
-            miss = max(_snap_miss(back, target, fmt, family.bag) for fmt in back.files)
-            limit = BAG["closure_miss"].value
-            proofs.append(Proof("snap-mates", _shown(miss), limit, "mm", ("tab-back", target.name)))
+        closing = [one for one in sewn if one.name.startswith("tab-") and Purpose.SNAP in _purposes(one)]
+        if target is not None and closing:
+            miss = max(_snap_miss(one, target, fmt, family) for one in closing for fmt in one.files)
+            names = (*(one.name for one in closing), target.name)
+            proofs.append(Proof("snap-mates", _shown(miss), BAG["closure_miss"].value, "mm", names))
     if {"corner-left", "corner-right"} <= by_name.keys():
         left, right = by_name["corner-left"], by_name["corner-right"]
         if all(Purpose.COVER in _purposes(one) for one in (left, right)):
@@ -130,22 +130,17 @@ def _stitches_over_mouth(front: SewnPart, fmt: str) -> float:
     return float(np.count_nonzero(shapely.intersects(stitches, mouth) | shapely.intersects(stitches, middle)))
 
 
-def _snap_miss(back: SewnPart, target: SewnPart, fmt: str, bag: Bag) -> float:
-    """Distance on the front panel from where the tab's snap comes to lie to the target, mm."""
-    x, y = _circle_centre(_points(back, fmt, Purpose.SNAP))
-    # the back is laid face down: left and right change places; the tab climbs b, crosses t and hangs down
-    lies = (-x, -(-y - bag.root_depth_mm - bag.wall_mm))
-    tx, ty = _circle_centre(_points(target, fmt, Purpose.SNAP))
+def _snap_miss(half: SewnPart, target: SewnPart, fmt: str, family: Family) -> float:
+    """Distance on the front panel from where one part of the tab closes to the target, mm."""
+    bag, fastener = family.bag, family.fastener
+    points = _points(half, fmt, Purpose.SNAP)
+    # the back is laid face down: left and right change places
+    x, y = fastener.closes_at(mirrored(points) if half.name == "tab-back" else points)
+    # the tab climbs b, crosses t and hangs down
+    lies = (x, -(-y - bag.root_depth_mm - bag.wall_mm))
+    tx, ty = fastener.target_at(_points(target, fmt, Purpose.SNAP))
     at_x, at_y = target.part.placements[0].at_mm
     return math.hypot(lies[0] - (tx + at_x), lies[1] - (ty + at_y))
-
-
-def _circle_centre(points: FloatArray) -> FloatArray:
-    """Centre of the circle through the outermost points, by least squares, mm."""
-    hull = shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(points)))[:-1]
-    system = np.column_stack([2 * hull, np.ones(len(hull))])
-    solved, *_ = np.linalg.lstsq(system, (hull**2).sum(axis=1), rcond=None)
-    return np.asarray(solved[:2], dtype=np.float64)
 
 
 def _crossings_gap(left: SewnPart, right: SewnPart, fmt: str) -> float:

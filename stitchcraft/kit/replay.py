@@ -30,7 +30,7 @@ def player_of(kit: Kit, *, part: str | None = None) -> str:
             one.hooped.hoop,
             after=one.part.after,
             title=title_of(one.name),
-            sews=tuple(sewn_words(one.name, stop.purpose) for stop in one.plan.stops),
+            sews=tuple(sewn_words(one.part, stop.purpose) for stop in one.plan.stops),
         )
         for one in kit.parts
         if part in (None, one.name)

@@ -9,6 +9,7 @@ from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
 from stitchcraft.paper.words import size_words
+from stitchcraft.parts import Danger
 from stitchcraft.units import both_text, mm_text
 
 
@@ -90,12 +91,12 @@ def _cut_panels(bag: Bag) -> Step:
 def _fasteners(family: Family, parts: frozenset[str]) -> list[Step]:
     steps = []
     if "tab-back" in parts and parts & {"connector-front", "snap-mark"}:
+        setting = family.fastener.bag_setting
         steps.append(Step(
-            "Magnetic snap, thick half, in the front",
-            f"At the stitched target, {both_text(family.closure.drop_mm)} below the top edge on the middle line: cut "
-            "the two slits, push the prongs through from the right side, and close them over a backing plate and a "
-            "scrap of stiffener. The thin half is in the tab's back already.",
-            f"{cautions.CHISEL} {cautions.MAGNETS}",
+            setting.title,
+            f"At the stitched target, {both_text(family.closure.drop_mm)} below the top edge on the middle line: "
+            f"{setting.text}",
+            " ".join(cautions.about(danger for danger in setting.dangers if danger is not Danger.METAL)),
         ))  # fmt: skip
     shaping = family.bag.shaping
     if shaping is not None and "shaping-marks" in parts:
@@ -111,13 +112,24 @@ def _fasteners(family: Family, parts: frozenset[str]) -> list[Step]:
 
 def _straps(family: Family) -> Step:
     bag, connector = family.bag, family.strap_connector
+    fold, off = both_text(BAG["strap_turn"].value), both_text(bag.strap_spacing_mm / 2)
+    title = family.fastener.title
+    keep_off = f"Sew a square with a cross; keep the needle off the {title}."
+    if not connector.landings:
+        return Step(
+            "Straps",
+            f"Fold {fold} under at each strap end and sew it straight onto the panel, its middle {off} left and right "
+            f"of the middle line, its end {both_text(family.closure.drop_mm)} below the top edge, on a scrap of "
+            f"stiffener. {keep_off}",
+            cautions.METAL,
+        )
     low = max(float(box[:, 1].max()) for box in connector.landings)
+    sides = {"both": "left and right", "left": "left", "right": "right"}[connector.ends]
+    back = "" if connector.ends == "both" else " (on the back panel on the other side)"
     return Step(
         "Straps",
-        f"Fold {both_text(BAG['strap_turn'].value)} under at each strap end and sew it over its stitched box, "
-        f"{both_text(bag.strap_spacing_mm / 2)} left and right of the middle, the end "
-        f"{both_text(family.closure.drop_mm + low)} below the top edge, so that the box is hidden. Sew a square with a "
-        "cross; keep the needle off the snap.",
+        f"Fold {fold} under at each strap end and sew it over its stitched box, {off} {sides} of the middle{back}, "
+        f"the end {both_text(family.closure.drop_mm + low)} below the top edge, so that the box is hidden. {keep_off}",
         cautions.METAL,
     )
 
@@ -252,7 +264,8 @@ def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
         steps.append(Step(
             "Close the tab",
             f"Bring the tab up and over: {climb}{mm_text(bag.wall_mm)} across the edge and "
-            f"{both_text(closure.drop_mm)} down the front, where the snap {lands}.",
+            f"{both_text(closure.drop_mm)} down the front, where the {family.fastener.word} {lands}. The tab's point "
+            f"hangs {both_text(closure.inset_mm)} beyond it.",
         ))  # fmt: skip
     if bag.shaping is not None and bag.shaped_top_mm is not None and bag.lean_deg is not None:
         steps.append(Step(

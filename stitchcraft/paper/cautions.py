@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
+
+from stitchcraft.parts import Danger
 
 FIRST: Final = (
     "Your machine's manual, the makers of your materials, local rules and codes, and the advice of people licensed or "
@@ -34,3 +37,15 @@ SMALL_PARTS: Final = (
     "Small parts: snaps, magnets, feet and needles can be swallowed; two swallowed magnets are an emergency. Keep them "
     "from children, and check that each is fast in the finished bag."
 )
+NEEDLES: Final = (
+    "Needles: keep count of hand needles and pins, use a thimble, and put each back before the bag is turned."
+)
+_ABOUT: Final = {
+    Danger.METAL: METAL, Danger.CHISEL: CHISEL, Danger.BLADES: BLADES, Danger.MAGNETS: MAGNETS,
+    Danger.NEEDLES: NEEDLES, Danger.SMALL_PARTS: SMALL_PARTS,
+}  # fmt: skip
+
+
+def about(dangers: Iterable[Danger]) -> tuple[str, ...]:
+    """What to mind of each danger, each once."""
+    return tuple(_ABOUT[danger] for danger in dict.fromkeys(dangers))

@@ -23,6 +23,7 @@ from stitchcraft.paper.words import (
     title_of,
     turn_words,
 )
+from stitchcraft.parts import Danger
 from stitchcraft.units import inch_text
 
 _WIDTH = 180.0
@@ -147,7 +148,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
             para(str(number + 1), style="strong"),
             para(one.plan.hands_before(number), style="cell"),
             Swatch(stop.thread.colour, stop.thread.name, stop.thread.weight, 27.0, note),
-            para(sewn_words(one.name, stop.purpose), style="cell"),
+            para(sewn_words(one.part, stop.purpose), style="cell"),
             StopPicture(one.plan, number, (24.0, 17.0)),
             count_words(counts[number]),
             f"{times[number]:.1f}",
@@ -172,9 +173,5 @@ def _finding(finding: Finding) -> Flowable:
 
 def _caution(one: SheetPart) -> str:
     """What can hurt at this hooping."""
-    words = [cautions.MACHINE]
-    if one.name in ("tab-back", "tab-front", "connector-front", "snap-mark", "shaping-marks"):
-        words.append(cautions.METAL)
-    if one.name in ("tab-back", "connector-front", "snap-mark"):
-        words += [cautions.CHISEL, cautions.MAGNETS]
-    return " ".join(words)
+    dangers = (Danger.METAL,) if one.name == "shaping-marks" else one.part.dangers
+    return " ".join((cautions.MACHINE, *cautions.about(dangers)))

@@ -95,6 +95,8 @@ def hooped_words(sheet: Sheet, one: SheetPart) -> str:
         return "nothing until the part fits a field"
     if _lays_on_stabilizer(sheet, one):
         return f"stabilizer {size_words(*size)} alone; the batting and the cloth are laid on"
+    if not one.part.cloth and not one.part.placements:
+        return f"stabilizer {size_words(*size)} alone; the finished tab is laid on"
     cloth = one.part.cloth[0][1] if one.part.cloth and not one.part.placements else "panel cloth with its fleece"
     return f"{cloth}, with stabilizer {size_words(*size)} under it"
 
@@ -117,7 +119,7 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
         elif piece.name == "base stiffener":
             note = f"trim its corners round by {both_text(BAG['stiffener_corner'].value)}"
         rows.append(CutPiece(piece.name, piece.material, piece.count, piece.width_mm, piece.height_mm, note))
-    return tuple(rows)
+    return (*rows, *sheet.family.backings([one.name for one in sheet.parts]))
 
 
 def strips_words(width_mm: float, length_mm: float) -> str:
@@ -210,12 +212,7 @@ def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     rows = []
     names = {one.name for one in sheet.parts}
     if "tab-back" in names:
-        snap = family.closure_tab.snap
-        rows.append((
-            "magnetic snap", "1 set",
-            (f"{mm_text(snap.diameter_mm)} across, prongs {mm_text(float(snap.prongs or 0))} apart, with two backing "
-            "plates; the thin half for the tab, the thick half for the front"),
-        ))  # fmt: skip
+        rows += [(supply.what, supply.count, supply.note) for supply in family.fastener.supplies]
     marks = next((one for one in sheet.parts if one.name == "shaping-marks"), None)
     if marks is not None:
         rows.append((
@@ -225,10 +222,11 @@ def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     if bag.feet_mm:
         rows.append(("bag foot", str(len(bag.feet_mm)), "with prongs and backing plates"))
     if any(name.startswith("connector") for name in names):
-        landing = family.strap_connector.landings[0][:, 1].min()
+        connector = family.strap_connector
+        landing = min((float(box[:, 1].min()) for box in connector.landings), default=-connector.height_mm / 2)
         down = family.closure.drop_mm - landing + BAG["strap_turn"].value
         rows.append((
-            "strap", "2",
+            "strap", "2" if connector.ends == "both" else "1",
             (f"{both_text(bag.strap_width_mm)} wide; for its length add {both_text(2 * down)} to the loop you want "
             f"above the top edge: {both_text(BAG['strap_turn'].value)} of it is folded under at each end"),
         ))  # fmt: skip

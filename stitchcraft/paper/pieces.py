@@ -272,7 +272,11 @@ def _part_piece(sheet: Sheet, one: SheetPart) -> Piece:
         left, _, right, _ = shape.bounds
         level = shapely.LineString([(left, origin[1]), (right, origin[1])])
         lines += [PieceLine(Mark.EDGE, path) for path in lines_of(shapely.intersection(level, shape))]
-    spots += [Spot("snap", middle, "snap") for middle in _snap_centres(one) if math.dist(middle, origin) > 1]
+    spots += [
+        Spot("snap", middle, sheet.family.fastener.word)
+        for middle in _snap_centres(one)
+        if math.dist(middle, origin) > 1
+    ]
     lines += _hoop_lines(one, lines)
     grain = None if shape is None else _grain(shape, lines, spots)
     return Piece(one.name, title_of(one.name), note, shape, tuple(lines), tuple(spots), grain)

@@ -8,6 +8,7 @@ from typing import Final
 
 from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
 from stitchcraft.design import Purpose, StitchPlan
+from stitchcraft.family import Part
 from stitchcraft.machine import Proof
 from stitchcraft.paper.sheet import SheetPart
 from stitchcraft.units import both_text, inch_text, mm_text
@@ -16,7 +17,7 @@ _SEWN: Final = {
     Purpose.DECORATE: "the decoration",
     Purpose.TICKS: "four alignment ticks",
     Purpose.SEAM: "the seam, out and back through the same holes; the mouth stays open",
-    Purpose.SNAP: "the snap's target: a circle and two slits",
+    Purpose.SNAP: "the mark",
     Purpose.OUTLINE: "the outline",
     Purpose.PLACE: "the placement line",
     Purpose.TACK: "the tack-down that holds the cloth",
@@ -30,14 +31,18 @@ _SEWN_ON: Final = {
     ("shaping-marks", Purpose.SNAP): "the shaping snap's mark: a circle and a cross",
     ("corner", Purpose.COVER): "the cover stitch along the free edge",
     ("tab-front", Purpose.PLACE): "the line for the batting",
+    ("tab-buttonhole", Purpose.PLACE): "the outline on which the finished tab is laid",
     ("tab-front", Purpose.TACK): "the tack-down that holds the batting",
 }
 
 
-def sewn_words(part: str, purpose: Purpose) -> str:
+def sewn_words(part: Part, purpose: Purpose) -> str:
     """What a stop sews, in plain words."""
+    own = dict(part.sews).get(purpose)
+    if own is not None:
+        return own
     for (start, special), words in _SEWN_ON.items():
-        if purpose is special and part.startswith(start):
+        if purpose is special and part.name.startswith(start):
             return words
     return _SEWN[purpose]
 
@@ -51,7 +56,7 @@ def times_words(one: SheetPart) -> str:
     """How often a part is sewn and where, such as ``"twice, on the front and the back panel"``."""
     places = one.part.placements
     if not places:
-        return "once, on its own cloth"
+        return "once, on its own cloth" if one.part.cloth else "once, through the finished tab"
     panels = list(dict.fromkeys(place.panel for place in places))
     count = {1: "once", 2: "twice"}.get(len(places), f"{len(places)} times")
     where = f"on the {panels[0]} panel" if len(panels) == 1 else "on the " + " and the ".join(panels) + " panel"
@@ -123,7 +128,7 @@ _PROMISES: Final = {
     "halves-meet": "the back's outline, laid on, follows the front's seam",
     "seam-doubled": "every hole of the seam is used exactly twice",
     "mouth-open": "no stitch closes the mouth",
-    "snap-mates": "the tab, brought over, puts its snap on the target",
+    "snap-mates": "the tab, brought over, closes on its target",
     "corners-meet": "left and right accents cross the seams at the same places",
     "hoop-fit": "the stitching lies within its field",
 }

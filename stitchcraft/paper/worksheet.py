@@ -156,7 +156,8 @@ def _facts(family: Family) -> list[tuple[str, str]]:
     facts.append(("Top", f"{bag.top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
     facts.append((
         "Closure",
-        (f"tab {both_text(closure.length_mm)} long from its root line, snap {both_text(closure.inset_mm)} from the "
+        (f"tab {both_text(closure.length_mm)} long from its root line, {family.fastener.title} "
+         f"{both_text(closure.inset_mm)} from the "
          f"tip; target {both_text(closure.drop_mm)} below the top edge"),
     ))  # fmt: skip
     style = family.style

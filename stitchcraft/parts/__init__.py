@@ -3,7 +3,7 @@
 from stitchcraft.parts.connector import StrapConnector
 from stitchcraft.parts.corner import CornerAccent
 from stitchcraft.parts.edges import Edge
-from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.fasteners import FASTENERS, Button, Danger, Fastener, SewInSnap, Snap, TurnLock
 from stitchcraft.parts.label import Label
 from stitchcraft.parts.marks import ShapingMark, SnapMark
 from stitchcraft.parts.swatch import Swatch, ToMeasure
@@ -11,6 +11,21 @@ from stitchcraft.parts.tab import ClosureTab
 from stitchcraft.parts.threads import Palette
 
 __all__ = [
-    "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
-    "Swatch", "ToMeasure",
+    "FASTENERS",
+    "Button",
+    "ClosureTab",
+    "CornerAccent",
+    "Danger",
+    "Edge",
+    "Fastener",
+    "Label",
+    "Palette",
+    "SewInSnap",
+    "ShapingMark",
+    "Snap",
+    "SnapMark",
+    "StrapConnector",
+    "Swatch",
+    "ToMeasure",
+    "TurnLock",
 ]  # fmt: skip

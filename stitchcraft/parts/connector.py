@@ -1,13 +1,14 @@
 """The strap connector: an applique on the panel to which the strap ends are sewn.
 
-A *bridge* spans both strap ends with the snap at its middle; its origin is the snap's centre. A *pair* is one
-piece at each strap end; a piece's origin is the strap's centre line at its landing.
+A *bridge* spans the strap ends, or one of them, and the target of the tab's fastener; its origin is that target. A
+*medallion* carries the target alone. A *pair* is one piece at each strap end; a piece's origin is the strap's centre
+line at its landing.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 import shapely
@@ -19,13 +20,17 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
-from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.fasteners import Fastener, Snap
 from stitchcraft.parts.kinds import check_kind
 from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.outlines import OUTLINES
 from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
-from stitchcraft.units import Length, length_between, mm_text
+from stitchcraft.ranges import keep_ranged, ranged
+from stitchcraft.units import Length, mm_text
+
+LAYOUTS: Final = ("bridge", "pair", "medallion")
+ENDS: Final = ("both", "left", "right")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,13 +38,18 @@ class StrapConnector:
     """A strap connector. Lengths in (a number is mm), mm stored.
 
     Attributes:
-        layout: ``"bridge"`` or ``"pair"``.
+        layout: ``"bridge"``, ``"pair"`` or ``"medallion"``.
+        ends: Which strap ends a bridge holds, seen on the front: ``"both"``, ``"left"`` or ``"right"``. The back of a
+            bridge with one end is the front's mirror image: left on the front is right on the back.
         spacing: Strap centre to strap centre.
         strap_width: Width of a strap.
         height: Finished height.
         width: Finished width; None takes what the straps need.
         outline: Name of an outline.
-        snap: The snap whose target the front bridge carries.
+        snap: The snap whose target the front piece carries.
+        fastener: Another fastener whose target it carries; None for the snap.
+        snap_up: How far the target lies above the middle of the piece; negative for below.
+        snap_right: How far the target lies right of where it would lie by itself, as seen on the front.
         decoration: What fills it.
         edge: What covers its edge.
         palette: Threads.
@@ -48,13 +58,17 @@ class StrapConnector:
         ParameterError: If a value is out of range or two contradict each other.
     """
 
-    layout: Literal["bridge", "pair"] = "bridge"
+    layout: Literal["bridge", "pair", "medallion"] = "bridge"
+    ends: Literal["both", "left", "right"] = "both"
     spacing: Length = "6 in"
     strap_width: Length = BAG["strap_width"].value
     height: Length = PARTS["connector_height"].value
     width: Length | None = None
     outline: str = "rounded"
     snap: Snap = Snap()
+    fastener: Fastener | None = None
+    snap_up: Length = 0.0
+    snap_right: Length = 0.0
     decoration: Decoration = field(default_factory=Crosshatch)
     edge: Edge = Edge()
     palette: Palette = Palette()
@@ -62,26 +76,99 @@ class StrapConnector:
     def __post_init__(self) -> None:
         for key, kind in (("snap", Snap), ("edge", Edge), ("decoration", Decoration), ("palette", Palette)):
             check_kind(getattr(self, key), kind, name=f"connector.{key}")
-        if self.layout not in ("bridge", "pair"):
-            raise ParameterError("connector.layout", self.layout, '"bridge" or "pair"')
+        if self.fastener is not None:
+            check_kind(self.fastener, Fastener, name="connector.fastener")
+        if self.layout not in LAYOUTS:
+            raise ParameterError("connector.layout", self.layout, "one of " + ", ".join(LAYOUTS))
+        if self.ends not in ENDS or (self.ends != "both" and self.layout != "bridge"):
+            needs = "one of " + ", ".join(ENDS) if self.layout == "bridge" else '"both" unless the layout is "bridge"'
+            raise ParameterError("connector.ends", self.ends, needs)
         if self.outline not in OUTLINES:
             raise ParameterError("connector.outline", self.outline, "one of " + ", ".join(OUTLINES))
-        for key, low, high in (("spacing", 5, 2000), ("strap_width", 3, 200), ("height", 12, 500)):
-            value = length_between(getattr(self, key), name=f"connector.{key}", low=low, high=high)
-            object.__setattr__(self, key, value)
-        needed = float(self.strap_width) + (float(self.spacing) if self.layout == "bridge" else 0.0)
+        keep_ranged(self, "connector", "spacing", "strap_width", "height", "snap_up", "snap_right")
+        if self.layout == "pair":
+            for key in ("snap_up", "snap_right"):
+                if getattr(self, key):
+                    raise ParameterError(f"connector.{key}", getattr(self, key), "0 for a pair, which has no snap")
+        self._set_width()
+        if self.layout != "pair":
+            self._check_target()
+        _ = self.shape
+
+    def _set_width(self) -> None:
+        left, right = self._held
+        middle = self.middle[0]
         margin = PARTS["connector_margin"].value
         if self.width is None:
-            object.__setattr__(self, "width", needed + 2 * margin)
-        else:
-            least = needed + 2 * self.edge.half_mm + 2
-            object.__setattr__(self, "width", length_between(self.width, name="connector.width", low=12, high=2000))
-            if self.width_mm < least:
-                raise ParameterError("connector.width", self.width, f"at least {mm_text(least)} to hold the straps")
-        if self.layout == "bridge" and self.height_mm < self.snap.diameter_mm + 4 * self.edge.half_mm:
-            least = self.snap.diameter_mm + 4 * self.edge.half_mm
-            raise ParameterError("connector.height", self.height, f"at least {mm_text(least)} to hold the snap")
-        _ = self.shape
+            needed = 2 * max(right - middle, middle - left)
+            self._keep("width", needed + 2 * (margin if self.layout != "medallion" else PARTS["snap_keepout"].value))
+            return
+        self._keep("width", ranged(self.width, "connector.width"))
+        least = self.least_width_mm
+        if self.width_mm < least - 1e-6:
+            what = "the straps" if self.layout != "medallion" else f"the {self.fastened_by.spot}"
+            raise ParameterError("connector.width", self.width, f"at least {mm_text(least)} to hold {what}")
+
+    @property
+    def least_width_mm(self) -> float:
+        """Narrowest that holds what the piece has to hold, mm."""
+        (left, right), middle = self._held, self.middle[0]
+        return round(2 * (max(right - middle, middle - left) + self.edge.half_mm + 1), 6)
+
+    def _check_target(self) -> None:
+        """Refuse a piece that the target does not fit on."""
+        left, bottom, right, top = self.fastened_by.on_bag((0.0, 0.0)).bounds
+        least = top - bottom + 4 * self.edge.half_mm
+        if self.height_mm < least:
+            needs = f"at least {mm_text(least)} to hold the {self.fastened_by.spot}"
+            raise ParameterError("connector.height", self.height, needs)
+        for key, size, low, high in (
+            ("snap_up", self.height_mm, bottom, top),
+            ("snap_right", self.width_mm, left, right),
+        ):
+            most = size / 2 - 2 * self.edge.half_mm - (high - low) / 2
+            if abs(float(getattr(self, key))) > most and (key == "snap_up" or self.layout == "medallion"):
+                needs = f"from -{most:.1f} to {most:.1f} mm, so that the piece holds the {self.fastened_by.spot}"
+                raise ParameterError(f"connector.{key}", getattr(self, key), needs)
+
+    def _keep(self, key: str, value: float) -> None:
+        object.__setattr__(self, key, value)
+
+    @property
+    def fastened_by(self) -> Fastener:
+        """The fastener whose target it carries."""
+        return self.snap if self.fastener is None else self.fastener
+
+    @property
+    def sides(self) -> tuple[float, ...]:
+        """On which side of the target each strap end lies: -1 left, 1 right; of a pair's piece on none."""
+        if self.layout == "bridge":
+            return {"both": (-1.0, 1.0), "left": (-1.0,), "right": (1.0,)}[self.ends]
+        return (0.0,) if self.layout == "pair" else ()
+
+    @property
+    def _held(self) -> tuple[float, float]:
+        """How far left and right what the piece holds reaches from its origin, mm."""
+        reach = [side * float(self.spacing) / 2 + half for side in self.sides for half in self._strap_edges]
+        if self.layout == "medallion" or self.ends != "both":
+            left, _, right, _ = self.fastened_by.on_bag((0.0, 0.0)).bounds
+            reach += [left, right]
+        return min(reach), max(reach)
+
+    @property
+    def _strap_edges(self) -> tuple[float, float]:
+        return (-float(self.strap_width) / 2, float(self.strap_width) / 2)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Middle of the piece in its own frame, mm."""
+        left, right = self._held
+        return ((left + right) / 2 - float(self.snap_right) + 0.0, 0.0 - float(self.snap_up))
+
+    @property
+    def lopsided(self) -> bool:
+        """Whether left and right differ, so that the back is the front's mirror image."""
+        return abs(self.middle[0]) > 1e-9
 
     @property
     def width_mm(self) -> float:
@@ -96,15 +183,13 @@ class StrapConnector:
     @property
     def shape(self) -> shapely.Polygon:
         """The finished shape of one piece."""
-        return polygon_from(OUTLINES[self.outline](self.width_mm, self.height_mm), name="connector.outline")
+        path = np.asarray(OUTLINES[self.outline](self.width_mm, self.height_mm)) + np.asarray(self.middle)
+        return polygon_from(path, name="connector.outline")
 
     @property
     def landing_centres(self) -> tuple[tuple[float, float], ...]:
         """Middle of each strap landing in the piece's frame, mm."""
-        if self.layout == "pair":
-            return ((0.0, 0.0),)
-        half = float(self.spacing) / 2
-        return ((-half, 0.0), (half, 0.0))
+        return tuple((side * float(self.spacing) / 2, self.middle[1]) for side in self.sides)
 
     @property
     def landings(self) -> tuple[FloatArray, ...]:
@@ -126,10 +211,10 @@ class StrapConnector:
         for box, (x, _) in zip(self.landings, self.landing_centres, strict=False):
             # from the landing to the end of the piece: what is left there is too little for a pattern
             left, bottom, right, top = shapely.Polygon(box).bounds
-            far = (-self.width_mm, right) if x < 0 else (left, self.width_mm) if x > 0 else (left, right)
+            far = (-2 * self.width_mm, right) if x < 0 else (left, 2 * self.width_mm) if x > 0 else (left, right)
             area = shapely.difference(area, shapely.box(far[0] - 1.5, bottom - 9, far[1] + 1.5, top + 9))
         if target:
-            area = shapely.difference(area, self.snap.keepout((0.0, 0.0)))
+            area = shapely.difference(area, self.fastened_by.keepout((0.0, 0.0)))
         parts = polygons_of(area, smallest_mm2=4.0)
         return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
@@ -152,27 +237,28 @@ class StrapConnector:
         ]  # fmt: skip
         if target:
             stops.append(
-                Stop(Purpose.SNAP, palette.thread("mark"), self.snap.target((0.0, 0.0)))
+                Stop(Purpose.SNAP, palette.thread("mark"), self.fastened_by.target((0.0, 0.0)))
             )  # fmt: skip
         return Design(name, sewn_stops(stops))
 
     def front(self) -> Design:
-        """The front bridge, with the snap's target as its last stop.
+        """The front bridge or the medallion, with the target as its last stop.
 
         Raises:
             ParameterError: If the layout is a pair.
         """
-        self._only("bridge")
+        self._only("bridge", "medallion")
         return self._piece("connector-front", target=True)
 
     def back(self) -> Design:
         """The back bridge, without a target.
 
         Raises:
-            ParameterError: If the layout is a pair.
+            ParameterError: If the layout is another.
         """
         self._only("bridge")
-        return self._piece("connector-back", target=False)
+        piece = self._piece("connector-back", target=False)
+        return mirrored_design(piece, "connector-back") if self.lopsided else piece
 
     def left(self) -> Design:
         """The left piece of a pair.
@@ -191,9 +277,9 @@ class StrapConnector:
         """
         return mirrored_design(self.left(), "connector-right")
 
-    def _only(self, layout: str) -> None:
-        if self.layout != layout:
-            raise ParameterError("connector.layout", self.layout, f'"{layout}" for this piece')
+    def _only(self, *layouts: str) -> None:
+        if self.layout not in layouts:
+            raise ParameterError("connector.layout", self.layout, " or ".join(f'"{one}"' for one in layouts))
 
     def __repr__(self) -> str:
         return f"<StrapConnector {self.layout}, {self.width_mm:g} x {self.height_mm:g} mm, {self.outline}>"

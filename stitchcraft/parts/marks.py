@@ -9,28 +9,31 @@ import numpy as np
 from stitchcraft.defaults import PARTS
 from stitchcraft.design import Design, Line, Purpose, Running, Stop
 from stitchcraft.geometry.curves import circle
-from stitchcraft.parts.fasteners import Snap
+from stitchcraft.parts.fasteners import Fastener, Snap
 from stitchcraft.parts.threads import Palette
 from stitchcraft.units import Length, length_between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SnapMark:
-    """The target of the closure's snap, alone, for a bag whose connectors are a pair.
+    """The target of the tab's fastener, alone, for a bag whose connectors are a pair.
 
     Attributes:
-        snap: The snap.
+        snap: The snap that closes the tab.
+        fastener: What closes it in the snap's stead; None for the snap.
         palette: Threads.
     """
 
     snap: Snap = Snap()
+    fastener: Fastener | None = None
     palette: Palette = Palette()
 
     def design(self) -> Design:
-        """The mark: a circle of the snap's size and the slits for its prongs."""
+        """The mark: the fastener's target, its middle at the origin."""
+        fastener = self.snap if self.fastener is None else self.fastener
         stop = Stop(
-            Purpose.SNAP, self.palette.thread("mark"), self.snap.target((0.0, 0.0)),
-            "Hoop the front panel with its backing, right side up; the template's crosshair goes on the snap's place.",
+            Purpose.SNAP, self.palette.thread("mark"), fastener.target((0.0, 0.0)),
+            "Hoop the front panel with its backing, right side up; the template's crosshair goes on its mark.",
         )  # fmt: skip
         return Design("snap-mark", (stop,))
 

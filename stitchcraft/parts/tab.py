@@ -137,7 +137,7 @@ class ClosureTab:
     def inset_mm(self) -> float:
         """Tip to where it closes: how far its point hangs beyond the fastener's middle."""
         inset = self.fastened_by.inset
-        return PARTS["snap_inset"].value if inset is None else float(inset)
+        return self.fastened_by.usual_inset_mm if inset is None else float(inset)
 
     @property
     def reach_mm(self) -> float:

@@ -32,6 +32,19 @@ def kind_problems(document: dict[str, Any]) -> list[Problem]:
             problems.extend(_decoration_problems(path, kind, table))
             if "options" in table:
                 problems.append(not_a_key((*path, "options"), words.DECORATION_KEYS[kind], here=f"for {shown(kind)}"))
+    fastener = _inside(document, ("tab", "fastener"))
+    kind = fastener.get("kind")
+    if kind in words.FASTENER_KEYS:
+        known = {key for keys in words.FASTENER_KEYS.values() for key in keys}
+        problems.extend(
+            not_a_key(("tab", "fastener", key), words.FASTENER_KEYS[kind], here=f"for {shown(kind)}")
+            for key in fastener
+            if key in known and key not in words.FASTENER_KEYS[kind]
+        )
+    if {"snap", "fastener"} <= set(_inside(document, ("tab",))):
+        problems.append(
+            Problem(("tab", "fastener"), "cannot stand beside snap; a tab has one fastener, and a snap is one")
+        )
     for path in (("tab", "tip"), ("style", "profile")):
         if {"name", "svg"} <= set(_inside(document, path)):
             told = f"cannot stand beside name; a {path[-1]} has the one or the other"
@@ -70,7 +83,7 @@ def _inside(document: dict[str, Any], path: KeyPath) -> dict[str, Any]:
     found: Any = document
     for key in path:
         found = found.get(key) if isinstance(found, dict) else None
-    if path[-1] == "decoration" and isinstance(found, str):
+    if path[-1] in ("decoration", "fastener") and isinstance(found, str):
         return {"kind": found}
     return found if isinstance(found, dict) else {}
 
@@ -91,6 +104,9 @@ def contradictions(spec: Spec) -> list[Problem]:
     sizes.below("tab.snap.diameter", "tab.width", 1, "smaller than the tab's width")
     sizes.below("tab.snap.prongs", "tab.snap.diameter", 1, "less than the snap's diameter")
     sizes.below("tab.snap.inset", "tab.length", 1, "less than the tab's length")
+    sizes.below("tab.fastener.diameter", "tab.width", 1, "smaller than the tab's width")
+    sizes.below("tab.fastener.width", "tab.width", 1, "smaller than the tab's width")
+    sizes.below("tab.fastener.inset", "tab.length", 1, "less than the tab's length")
     sizes.below("tab.tip_depth", "tab.length", 1, "less than the tab's length")
     sizes.below("closure.drop", "bag.height", 1, "less than the height", less="bag.depth")
     sizes.below("corner.width", "bag.width", 0.5, "no more than half the bag's width", same=True)

@@ -290,11 +290,50 @@ class SnapTable(Table):
         diameter: Of the snap.
         inset: Tip of the tab to the snap's centre.
         prongs: Prong to prong.
+        slit: Length of each prong's slit.
     """
 
     diameter: Annotated[float | None, LengthKey(*RANGES["tab.snap.diameter"])] = None
     inset: Annotated[float | None, LengthKey(*RANGES["tab.snap.inset"])] = None
     prongs: Annotated[float | None, LengthKey(*RANGES["tab.snap.prongs"])] = None
+    slit: Annotated[float | None, LengthKey(*RANGES["tab.snap.slit"])] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FastenerTable(Table):
+    """``tab.fastener``: what closes the tab; which keys a kind takes is in `words.FASTENER_KEYS`.
+
+    Attributes:
+        kind: What it is.
+        diameter: Of a snap or a button.
+        inset: Tip of the tab to where it closes.
+        prongs: Prong to prong.
+        post_prongs: Prong to prong of a turn lock's post.
+        slit: Length of each prong's slit.
+        holes: In the rim of a sew-in snap.
+        width: Plate of a turn lock, across the tab.
+        height: The same, along it.
+        hole_width: Hole of a turn lock, across the tab.
+        hole_height: The same, along it.
+        thickness: Of a button.
+        direction: How a buttonhole lies.
+        bead: Width of its satin beside the cut.
+    """
+
+    kind: Annotated[str, ChoiceKey(words.FASTENERS)]
+    diameter: Annotated[float | None, LengthKey(*RANGES["tab.fastener.diameter"])] = None
+    inset: Annotated[float | None, LengthKey(*RANGES["tab.fastener.inset"])] = None
+    prongs: Annotated[float | None, LengthKey(*RANGES["tab.fastener.prongs"])] = None
+    post_prongs: Annotated[float | None, LengthKey(*RANGES["tab.fastener.post_prongs"])] = None
+    slit: Annotated[float | None, LengthKey(*RANGES["tab.fastener.slit"])] = None
+    holes: Annotated[int | None, NumberKey(2, 8, whole=True)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["tab.fastener.width"])] = None
+    height: Annotated[float | None, LengthKey(*RANGES["tab.fastener.height"])] = None
+    hole_width: Annotated[float | None, LengthKey(*RANGES["tab.fastener.hole_width"])] = None
+    hole_height: Annotated[float | None, LengthKey(*RANGES["tab.fastener.hole_height"])] = None
+    thickness: Annotated[float | None, LengthKey(*RANGES["tab.fastener.thickness"])] = None
+    direction: Annotated[str | None, ChoiceKey(words.DIRECTIONS)] = None
+    bead: Annotated[float | None, LengthKey(*RANGES["tab.fastener.bead"])] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,7 +344,8 @@ class TabTable(Table):
         width: At its root.
         length: Root line to tip.
         tip: Its end.
-        snap: The snap that it carries.
+        snap: The magnetic snap that it carries.
+        fastener: What closes it in the snap's stead.
         decoration: Its own decoration, instead of the style's.
         slant: Degrees.
         batting: Whether it is padded.
@@ -318,6 +358,7 @@ class TabTable(Table):
     length: Annotated[float | None, LengthKey(*RANGES["tab.length"])] = None
     tip: Annotated[TipTable, Shorthand("name")] = TipTable()
     snap: SnapTable = SnapTable()
+    fastener: Annotated[FastenerTable | None, Shorthand("kind")] = None
     decoration: Decoration = None
     slant: Annotated[float | None, NumberKey(-40, 40)] = None
     batting: Annotated[bool | None, FlagKey()] = None
@@ -359,7 +400,10 @@ class ConnectorTable(Table):
     """``[connector]``: what the strap ends are sewn to.
 
     Attributes:
-        layout: ``"bridge"`` or ``"pair"``.
+        layout: ``"bridge"``, ``"pair"`` or ``"medallion"``.
+        ends: Which strap ends a bridge holds.
+        snap_up: Its target above its middle.
+        snap_right: Its target right of where it lies by itself.
         outline: One of `words.OUTLINES`.
         height: Of a piece.
         width: Of a piece.
@@ -367,6 +411,9 @@ class ConnectorTable(Table):
     """
 
     layout: Annotated[str | None, ChoiceKey(words.LAYOUTS)] = None
+    ends: Annotated[str | None, ChoiceKey(words.ENDS)] = None
+    snap_up: Annotated[float | None, LengthKey(*RANGES["connector.snap_up"])] = None
+    snap_right: Annotated[float | None, LengthKey(*RANGES["connector.snap_right"])] = None
     outline: Annotated[str | None, ChoiceKey(words.OUTLINES, "outlines")] = None
     height: Annotated[float | None, LengthKey(*RANGES["connector.height"])] = None
     width: Annotated[float | None, LengthKey(*RANGES["connector.width"])] = None

@@ -110,7 +110,14 @@ tip = "ogee"                       # round, point, ogee, square, clipped, scallo
 # waist = "2 1/2 in"               # width where it is narrowest
 # slant = 0                        # degrees; a slanted tip makes the tab lopsided
 # batting = false                  # true pads it
-snap = { diameter = "18 mm", inset = "1 in", prongs = "10 mm" }   # size; tip to its centre; prong to prong
+# snap = { diameter = "18 mm", inset = "1 in", prongs = "10 mm", slit = "5 mm" }   # magnetic; tip to centre; prongs
+# What else may close it; each line shows all the keys that the kind takes:
+# fastener = { kind = "snap", diameter = "18 mm", inset = "1 in", prongs = "10 mm", slit = "5 mm" }
+# fastener = { kind = "sew-in-snap", diameter = "18 mm", inset = "1 in", holes = 4 }
+# fastener = { kind = "turn-lock", width = "34 mm", height = "20 mm", hole_width = "20 mm", hole_height = "8 mm", \
+inset = "1 1/2 in", prongs = "27 mm", post_prongs = "12 mm", slit = "4 mm" }   # measure yours
+# fastener = { kind = "button", diameter = "20 mm", thickness = "4 mm", inset = "1 in", direction = "along", \
+bead = "2 mm" }   # direction: the buttonhole along or across the tab; bead: its satin beside the cut
 # decoration = { kind = "rings", pitch = "12 mm" }                # of its own, instead of the style's
 
 [closure]
@@ -123,7 +130,11 @@ height = 4                         # along the side seam, from the bottom seam
 # decoration = { kind = "echo", pitch = "5 mm" }          # of its own
 
 [connector]                        # what the strap ends are sewn to
-layout = "bridge"                  # bridge: one piece over both strap ends; pair: a piece for each
+layout = "bridge"                  # bridge: a piece over the strap ends and the snap; pair: one at each strap end; \
+medallion: for the snap alone
+# ends = "both"                    # strap ends that a bridge holds, seen on the front: both, left or right
+# snap_up = "0 mm"                 # its snap above its middle
+# snap_right = "0 mm"              # its snap right of where it lies by itself
 height = "2 in"
 # width = "8 in"
 # outline = "rounded"              # rounded, oval, ogee, scallop or clipped

@@ -11,7 +11,9 @@ FORMATS: Final = ("dst", "pes", "jef", "exp", "vp3", "pec", "xxx", "u01", "tbf")
 EDGES: Final = ("satin", "triple")
 PROFILES: Final = ("quarter", "scallop", "ogee", "step", "straight", "wave")
 TIPS: Final = ("round", "point", "ogee", "square", "clipped", "scallop", "notch", "leaf", "shield", "wave", "keyhole")
-LAYOUTS: Final = ("bridge", "pair")
+LAYOUTS: Final = ("bridge", "pair", "medallion")
+ENDS: Final = ("both", "left", "right")
+DIRECTIONS: Final = ("along", "across")
 OUTLINES: Final = ("rounded", "oval", "ogee", "scallop", "clipped")
 FACES: Final = ("plain", "bold", "script", "serif", "italic")
 LINE_STITCHES: Final = ("running", "triple")
@@ -23,6 +25,16 @@ DRAWN_COLOURS: Final = ("drawn", "one")
 
 _LINED: Final = ("pitch", "angle", "edge", "stitch", "inset", "shift", "border")
 _ROWS: Final = ("pitch", "depth", "spacing", "angle", "edge", "stitch", "inset", "shift", "border")
+FASTENER_KEYS: Final[dict[str, tuple[str, ...]]] = {
+    "snap": ("diameter", "inset", "prongs", "slit"),
+    "sew-in-snap": ("diameter", "inset", "holes"),
+    "turn-lock": ("width", "height", "hole_width", "hole_height", "inset", "prongs", "post_prongs", "slit"),
+    "button": ("diameter", "thickness", "inset", "direction", "bead"),
+}
+"""The keys, besides ``kind``, that each kind of fastener takes."""
+
+FASTENERS: Final = tuple(FASTENER_KEYS)
+
 DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "dots": ("pitch", "diameter", "layout", "angle", "edge", "stitch", "inset", "shift", "joined"),
     "crosshatch": _LINED,

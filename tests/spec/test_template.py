@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from stitchcraft.errors import ParameterError
 from stitchcraft.spec import Spec, read_spec, spec_from_text, spec_text, words
 from stitchcraft.spec.fabric_key import FABRIC_KEYS
-from stitchcraft.spec.tables import DecorationTable
+from stitchcraft.spec.tables import DecorationTable, FastenerTable
 
 TOP = ("name", "units", "parts")
 
@@ -26,8 +26,8 @@ def schema_keys(table: type = Spec, path: tuple[str, ...] = ()) -> set[tuple[str
             continue
         inner = next((kind for kind in (hint, *get_args(hint)) if is_dataclass(kind) and isinstance(kind, type)), None)
         found.add((*path, name))
-        # the keys of a decoration depend on its kind: they have a test of their own
-        if inner is not None and inner is not DecorationTable and name != "fabric":
+        # the keys of a decoration and of a fastener depend on its kind: they have tests of their own
+        if inner is not None and inner not in (DecorationTable, FastenerTable) and name != "fabric":
             found |= schema_keys(inner, (*path, name))
     return found
 
@@ -86,7 +86,8 @@ def test_every_key_of_the_schema_is_in_the_template():
 def test_every_word_that_a_key_takes_is_in_the_template():
     text = spec_text()
     for choices in (words.UNITS, words.TOPS, words.PARTS, words.FORMATS, words.EDGES, words.PROFILES, words.TIPS,
-                    words.LAYOUTS, words.OUTLINES, words.FACES, words.LINE_STITCHES, words.DECORATIONS):  # fmt: skip
+                    words.LAYOUTS, words.ENDS, words.DIRECTIONS, words.OUTLINES, words.FACES, words.LINE_STITCHES,
+                    words.DECORATIONS):  # fmt: skip
         assert [word for word in choices if not re.search(rf"\b{re.escape(word)}\b", text)] == []
 
 
@@ -95,6 +96,12 @@ def test_the_template_shows_each_decoration_with_all_its_keys(kind):
     lines = [line for line in spec_text().splitlines() if f'# decoration = {{ kind = "{kind}"' in line]
     keys = [set(tomllib.loads(line[2:])["decoration"]) for line in lines]
     assert {"kind", *words.DECORATION_KEYS[kind]} in keys
+
+
+@pytest.mark.parametrize("kind", words.FASTENERS)
+def test_the_template_shows_each_fastener_with_all_its_keys(kind):
+    (line,) = [line for line in spec_text().splitlines() if f'# fastener = {{ kind = "{kind}"' in line]
+    assert set(tomllib.loads(line[2:])["fastener"]) == {"kind", *words.FASTENER_KEYS[kind]}
 
 
 def test_the_template_shows_every_key_of_a_fabric():

@@ -55,11 +55,13 @@ class Setting:
     Attributes:
         title: What the step is called; empty where it is no step of its own.
         text: What to do.
+        brief: The same in one sentence, for the sheet of the part that is marked for it.
         dangers: What can hurt.
     """
 
     title: str = ""
     text: str = ""
+    brief: str = ""
     dangers: tuple[Danger, ...] = ()
 
 
@@ -94,6 +96,11 @@ class Fastener(ABC):
         Raises:
             ParameterError: If what is given cannot be used.
         """
+
+    @property
+    def usual_inset_mm(self) -> float:
+        """Tip of the tab to where it closes, where nothing asks for another place, mm."""
+        return PARTS["snap_inset"].value
 
     # -- what it covers and how near stitches may come --------------------------------------------------
 

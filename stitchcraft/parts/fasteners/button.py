@@ -185,6 +185,7 @@ class Button(Fastener):
             text="lay a scrap of stiffener behind the panel and sew the button onto its cross by hand with doubled "
             f"thread. Leave a shank of {shank}, as thick as the tab, and wind it; a button with a shank of its own is "
             "sewn on close.",
+            brief="Sew the button onto its cross before the lining goes in.",
             dangers=(Danger.NEEDLES, Danger.SMALL_PARTS),
         )
 

@@ -130,6 +130,7 @@ class Snap(Fastener):
             title="Magnetic snap, thick half, in the front",
             text="cut the two slits, push the prongs through from the right side, and close them over a backing plate "
             "and a scrap of stiffener. The thin half is in the tab's back already.",
+            brief="Set the thick half of the snap at the target before the lining goes in.",
             dangers=(Danger.METAL, Danger.CHISEL, Danger.MAGNETS),
         )
 

@@ -115,6 +115,7 @@ class SewInSnap(Fastener):
             text="lay a scrap of stiffener behind the panel and sew the other half on by hand with doubled thread, "
             "several stitches through each hole, before the lining hides their back. Close the two halves once: they "
             "must mate face to face. The other half is on the tab's back already.",
+            brief="Sew the other half of the snap onto the target by hand before the lining goes in.",
             dangers=(Danger.NEEDLES, Danger.MAGNETS),
         )
 

@@ -77,6 +77,11 @@ class TurnLock(Fastener):
         """The usual one; whether a narrow tab holds it the tab says."""
         return cls(**given)
 
+    @property
+    def usual_inset_mm(self) -> float:
+        """Farther from the tip than a snap, which is narrower."""
+        return PARTS["lock_inset"].value
+
     def _plate(self, at: Point, inside: float = 0.0) -> FloatArray:
         return oval(at, float(self.width) - 2 * inside, float(self.height) - 2 * inside)
 
@@ -163,6 +168,7 @@ class TurnLock(Fastener):
             title="Turn lock, the post, in the front",
             text="cut the two slits, push the prongs of the post through from the right side, and close them over its "
             "washer and a scrap of stiffener. Turned one way the post passes the hole, turned the other it holds.",
+            brief="Set the lock's post at the target before the lining goes in.",
             dangers=(Danger.METAL, Danger.CHISEL),
         )
 
