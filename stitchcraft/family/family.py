@@ -33,8 +33,19 @@ from stitchcraft.family.room import (
     medallion_width,
     tab_width,
 )
+from stitchcraft.family.variants import family_variants
 from stitchcraft.geometry.curves import grown, mirrored
-from stitchcraft.parts import ClosureTab, CornerAccent, Fastener, Label, Palette, ShapingMark, Snap, SnapMark, StrapConnector
+from stitchcraft.parts import (
+    ClosureTab,
+    CornerAccent,
+    Fastener,
+    Label,
+    Palette,
+    ShapingMark,
+    Snap,
+    SnapMark,
+    StrapConnector,
+)
 from stitchcraft.spec import Spec, read_spec, words
 from stitchcraft.units import both_text
 
@@ -353,6 +364,31 @@ class Family:
         return (Part(mark.design(), (place,), after=setting.brief, sews=sews, dangers=setting.dangers),)
 
     # -- cut list and findings --------------------------------------------------------------------------
+
+    def variants(
+        self, *, sizes: Mapping[str, float | Bag] | None = None, palettes: Mapping[str, Palette] | None = None
+    ) -> tuple[Family, ...]:
+        """The family in other sizes and other threads.
+
+        What grows with the bag and what stays is told in `stitchcraft.family.variants`: in short, silhouettes and
+        places grow; motifs, lines, threads, allowances and the fastener stay.
+
+        Args:
+            sizes: For each name how many times larger, 0.25 to 4, or another bag; None keeps the bag.
+            palettes: For each name the style's palette; None keeps it.
+
+        Returns:
+            Every size in every palette, sizes first, each named after the family and both.
+
+        Raises:
+            ParameterError: If a size cannot be used, or there is none.
+
+        Example:
+            >>> family = Family(bag=Bag(width=300, height=260), name="Reed")
+            >>> [one.name for one in family.variants(sizes={"small": 1, "large": 1.4})]
+            ['Reed, small', 'Reed, large']
+        """
+        return family_variants(self, sizes=sizes, palettes=palettes)
 
     def cut_list(self, parts: Sequence[Part] | None = None) -> tuple[CutPiece, ...]:
         """Everything to cut: the bag's own pieces, then the ornaments' (bounding sizes), mm.
