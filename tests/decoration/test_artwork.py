@@ -282,3 +282,107 @@ def test_any_drawing_of_shapes_is_sewn_inside_the_area(
         if isinstance(element, Area):
             assert element.polygon.is_valid
             assert element.polygon.area > 0
+
+
+LEAF = '<path d="M2 10C4 4 14 4 18 10C14 16 4 16 2 10Z" fill="#2f5d62"/><path d="M3 10H17" stroke="#d9a441"/>'
+FIELD = shapely.box(-60, -50, 60, 50)
+
+
+def test_lines_of_one_colour_whose_ends_touch_are_one_run() -> None:
+    apart = '<path d="M5 30H20" stroke="red"/><path d="M35 30H20" stroke="red"/><path d="M35 30V50" stroke="red"/>'
+    (run,) = sewn(apart)
+    assert isinstance(run, Line)
+    assert shapely.LineString(run.path).length == pytest.approx(50)
+    assert Artwork(svg=drawn(apart)).describe(SQUARE).motifs == 3
+    # another colour and another stitch stay apart, and so do ends that do not touch
+    others = '<path d="M5 30H20" stroke="red"/><path d="M20 30H35" stroke="blue"/><path d="M20 30V50" stroke="red" '
+    assert len(sewn(others + 'stroke-width="0.5"/><path d="M5 31H20" stroke="red"/>')) == 4
+
+
+def test_strokes_too_short_alone_are_sewn_in_a_run_that_they_join() -> None:
+    """Fifteen strokes of 1 mm end to end: each is under the shortest piece that is sewn, the run is 15 mm long."""
+    body = "".join(f'<path d="M{x} 30h1" stroke="red"/>' for x in range(10, 25))
+    (run,) = sewn(body)
+    assert isinstance(run, Line)
+    assert shapely.LineString(run.path).length == pytest.approx(15)
+    assert Artwork(svg=drawn(body)).findings(SQUARE) == ()
+
+
+def test_lines_that_cross_and_meet_take_the_fewest_runs() -> None:
+    """Euler: a connected figure with 2k odd nodes takes k trails; a square with both diagonals has four."""
+    body = '<path d="M5 5H45V45H5Z" fill="none" stroke="red"/><path d="M5 5L45 45M45 5L5 45" stroke="red"/>'
+    runs = sewn(body)
+    assert len(runs) == 2
+    length = sum(shapely.LineString(run.path).length for run in runs if isinstance(run, Line))
+    assert length == pytest.approx(4 * 40 + 2 * 40 * math.sqrt(2), rel=1e-6)
+
+
+@pytest.mark.parametrize(("layout", "share"), [("square", 1.0), ("hexagonal", 2 / math.sqrt(3))])
+def test_motifs_are_as_many_as_their_lattice_has_nodes(layout: str, share: float) -> None:
+    """A square lattice of step p has one node in p^2, a hexagonal one a node in p^2 sqrt(3) / 2."""
+    art = Artwork(svg=drawn(LEAF), width=8, pitch=11, layout=layout)
+    count = art.describe(shapely.box(-400, -400, 400, 400))
+    assert count.motifs == pytest.approx(share * 800**2 / 11**2, rel=0.04)
+    assert art.findings(FIELD) == ()
+
+
+def test_whole_motifs_are_one_another_s_image_and_lie_inside() -> None:
+    art = Artwork(svg=drawn(LEAF), width=12, pitch=15)
+    elements = art.elements(TAB)
+    colours = art.layers(TAB)
+    assert [layer.colour for layer in colours] == ["#2f5d62", "#d9a441"]
+    areas = [element for element in elements if isinstance(element, Area)]
+    middles = np.array([element.polygon.centroid.coords[0] for element in areas])
+    first = shapely.transform(areas[0].polygon, lambda xy: xy - middles[0])
+    for element, middle in zip(areas, middles, strict=True):
+        assert shapely.hausdorff_distance(shapely.transform(element.polygon, lambda xy: xy - middle), first) < 1e-6  # noqa: B023
+        assert TAB.contains(element.polygon)
+    gaps = np.hypot(*(middles[:, None] - middles[None]).transpose(2, 0, 1))
+    np.fill_diagonal(gaps, np.inf)
+    assert gaps.min() == pytest.approx(15)
+
+
+def test_motifs_are_cut_or_fade_at_the_edge() -> None:
+    whole, cut, fading = (Artwork(svg=drawn(LEAF), width=12, pitch=15, edge=edge) for edge in ("whole", "clip", "fade"))
+    counts = [art.describe(TAB).motifs for art in (whole, cut, fading)]
+    assert counts[1] > counts[0]
+    assert counts[2] > counts[0]
+    sizes = [np.ptp(e.polygon.exterior.xy[0]) for e in fading.elements(TAB) if isinstance(e, Area)]
+    assert max(sizes) / min(sizes) > 1.3
+    for art in (cut, fading):
+        for element in art.elements(TAB):
+            assert shapely.difference(geometry(element), TAB.buffer(1e-6)).length < 1e-4
+    assert cut.findings(TAB) == ()  # what the edge cuts is meant
+
+
+def test_a_shift_moves_the_motifs_and_one_lattice_step_changes_nothing() -> None:
+    def middles(shift: tuple[float, float]) -> list[tuple[float, float]]:
+        art = Artwork(svg=drawn(LEAF), width=8, pitch=14, layout="square", shift=shift)
+        found = [e.polygon.centroid.coords[0] for e in art.elements(FIELD) if isinstance(e, Area)]
+        return sorted((round(x, 4), round(y, 4)) for x, y in found)
+
+    assert middles((0, 0)) == middles((14, -28))
+    assert middles((0, 0)) != middles((3, 0))
+
+
+def test_repeats_that_lie_over_one_another_are_a_finding_that_its_remedy_ends() -> None:
+    art = Artwork(svg=drawn(LEAF), width=16, pitch=10)
+    (finding,) = art.findings(FIELD, part="tab-front")
+    assert (finding.level, finding.code, finding.part) == (Level.WARNING, "artwork-overlap", "tab-front")
+    words = finding.remedy.split()
+    assert words[:3] == ["Set", "pitch", "to"]
+    assert Artwork(svg=drawn(LEAF), width=16, pitch=" ".join(words[3:5]).rstrip(",")).findings(FIELD) == ()
+
+
+def test_a_drawing_of_many_colours_is_a_finding_that_its_remedies_end() -> None:
+    body = "".join(f'<rect x="{8 * k}" y="5" width="7" height="20" fill="#00{k}0ff"/>' for k in range(7))
+    (finding,) = Artwork(svg=drawn(body)).findings(SQUARE)
+    assert (finding.level, finding.code, finding.measured, finding.limit) == (Level.NOTE, "artwork-many-colours", 7, 6)
+    assert [one.code for one in Artwork(svg=drawn(body), colours="one").findings(SQUARE)] == ["artwork-one-thread"]
+    assert Artwork(svg=drawn(body.replace("#0060ff", "#0050ff"))).findings(SQUARE) == ()
+
+
+def test_many_colours_in_one_thread_are_said_and_drawn_colours_end_it() -> None:
+    (finding,) = Artwork(svg=drawn(LEAF), colours="one").findings(SQUARE)
+    assert (finding.code, finding.remedy) == ("artwork-one-thread", 'Set colours to "drawn" to sew each in its own.')
+    assert Artwork(svg=drawn(LEAF), colours="drawn").findings(SQUARE) == ()
