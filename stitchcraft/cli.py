@@ -103,14 +103,15 @@ def catalogue(
 @cli.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--hoop", "hoop", metavar="WxH", help="Sewing field, mm, such as 130x180.")
+@click.option("--fabric", help="What it is sewn on, such as denim: says how dense it may be.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
-def check(files: tuple[Path, ...], *, hoop: str | None, as_json: bool) -> None:
-    """Examine machine files: counts, stops, size, fit, longest and shortest stitch."""
+def check(files: tuple[Path, ...], *, hoop: str | None, fabric: str | None, as_json: bool) -> None:
+    """Examine machine files: counts, size, fit, times, thread, density, locks, and what each stop looks like."""
     from stitchcraft.checks import check_file
     from stitchcraft.machine import Hoop
 
     field = None if hoop is None else Hoop.parse(hoop)
-    results = [check_file(file, hoop=field) for file in files]
+    results = [check_file(file, hoop=field, fabric=fabric) for file in files]
     findings = [finding for _, found in results for finding in found]
     if as_json:
         _print_json([report.to_dict() | {"findings": [one.to_dict() for one in found]} for report, found in results])
@@ -289,6 +290,11 @@ def _print_file(report: FileReport) -> None:
         ("longest", report.longest_mm, report.longest_at), ("shortest", report.shortest_mm, report.shortest_at),
     ):  # fmt: skip
         click.echo(f"  {what} stitch {length:.1f} mm, in stop {stop} near ({x:.0f}, {y:.0f})")
+    x, y = report.densest_at
+    click.echo(
+        f"  at most {_plural(report.densest, 'penetration')} in a square millimetre, near ({x:.0f}, {y:.0f}); "
+        f"{_plural(report.threads, 'thread')}, {_plural(report.unlocked, 'end')} without a lock"
+    )
     click.echo(
         f"  about {report.minutes:.0f} min of sewing, {report.top_m:.1f} m of top and {report.bobbin_m:.1f} m of "
         "bobbin thread"
@@ -297,7 +303,7 @@ def _print_file(report: FileReport) -> None:
         colour = f" {one.colour}" if one.colour else ""
         click.echo(
             f"  stop {one.n}:{colour} {_plural(one.stitches, 'stitch', 'es')}, {one.size_mm[0]:g} x "
-            f"{one.size_mm[1]:g} mm, {one.shortest_mm:.1f} to {one.longest_mm:.1f} mm long"
+            f"{one.size_mm[1]:g} mm, {one.shortest_mm:.1f} to {one.longest_mm:.1f} mm long; looks like {one.guess}"
         )
 
 

@@ -4,31 +4,37 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.checks.stitches import check
+from stitchcraft.defaults import FabricProfile
 from stitchcraft.errors import Finding, Findings, Level
-from stitchcraft.machine import FileReport, Hoop, MachineFile, inspect_file, read_file
+from stitchcraft.machine import FileReport, Hoop, MachineFile, Placement, inspect_file, read_file
 
 
-def check_file(file: str | Path | MachineFile, *, hoop: Hoop | None = None) -> tuple[FileReport, Findings]:
+def check_file(
+    file: str | Path | MachineFile, *, hoop: Hoop | None = None, fabric: str | FabricProfile | None = None
+) -> tuple[FileReport, Findings]:
     """Examine a machine file and check what it holds.
 
     Args:
         file: A path, or a file that was read.
         hoop: The field that it has to fit.
+        fabric: What it is sewn on, which says how dense it may be; None takes a woven one.
 
     Returns:
         What the file holds, and the findings, errors first.
 
     Raises:
         MachineFileError: If the file cannot be read.
+        ParameterError: If no fabric has that name.
     """
     read = file if isinstance(file, MachineFile) else read_file(file)
     report = inspect_file(read, hoop)
     name = Path(read.path).name if read.path else read.name
     found = [
         *_missing(read, name),
-        *_field(report, name),
-        *check(read.plan(), part=name),
+        *_field(read, report, name),
+        *check(read.plan(), part=name, fabric=fabric, placement=Placement()),
         *_loose_threads(report, name),
     ]
     return report, Findings(found).errors_first()
@@ -45,31 +51,21 @@ def _missing(file: MachineFile, name: str) -> list[Finding]:
     ]  # fmt: skip
 
 
-def _field(report: FileReport, name: str) -> list[Finding]:
+def _field(file: MachineFile, report: FileReport, name: str) -> list[Finding]:
     if report.hoop is None or report.inside_mm is None or report.inside_mm >= 0:
         return []
+    if report.fit is None:
+        finding = hoop_finding(file.needle_points, [report.hoop], part=name)
+        return [] if finding is None else [finding]
     width, height = report.size_mm
-    size = f"Its stitching is {width:g} x {height:g} mm and"
-    if report.fit is not None:
-        turn = report.fit.placement.angle_deg
-        moved = "moved to the middle" if turn == 0 else f"turned by {turn:.0f} degrees"
-        return [
-            Finding(
-                Level.WARNING, "hoop-placement", name,
-                f"{size} reaches {-report.inside_mm:g} mm past the {report.hoop.name} field as the file places it.",
-                f"It fits {moved}: the machine can do that, or save it so.", -report.inside_mm, 0.0,
-            )
-        ]  # fmt: skip
-    remedy = ""
-    if report.needed is not None:
-        remedy = f"It needs a field of {report.needed.upright.name} mm"
-        if report.needed.scale is not None:
-            remedy += f", or {100 * report.needed.scale:.0f} % of its size"
-        remedy += "."
+    turn = report.fit.placement.angle_deg
+    moved = "moved to the middle" if turn == 0 else f"turned by {turn:.0f} degrees"
     return [
         Finding(
-            Level.ERROR, "hoop-fit", name, f"{size} fits {report.hoop.name} at no angle.", remedy,
-            max(width, height), max(report.hoop.width, report.hoop.height),
+            Level.WARNING, "hoop-placement", name,
+            f"Its stitching is {width:g} x {height:g} mm and reaches {-report.inside_mm:g} mm past the "
+            f"{report.hoop.name} field as the file places it.",
+            f"It fits {moved}: the machine can do that, or save it so.", -report.inside_mm, 0.0,
         )
     ]  # fmt: skip
 

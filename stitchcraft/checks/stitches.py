@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from stitchcraft.checks.density import density_findings
+from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.defaults import PLANNING, FabricProfile, fabric_profile
 from stitchcraft.design import FloatArray, Kind, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.geometry.nearness import near_pairs
-from stitchcraft.machine import Hoop, Placement, smallest_fit, stitch_lengths
+from stitchcraft.machine import Hoop, Placement, stitch_lengths, threads_of
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 
@@ -41,6 +42,7 @@ def check(
     found = [
         *_fit(plan, hoop, name),
         *_lengths(plan, name, placement),
+        *_locks(plan, name, placement),
         *density_findings(plan, name, fabric=cloth, placement=placement),
         *_crowds(plan, name, placement),
     ]
@@ -48,17 +50,8 @@ def check(
 
 
 def _fit(plan: StitchPlan, hoop: Hoop | None, name: str) -> list[Finding]:
-    if hoop is None or smallest_fit(plan.needle_points, [hoop]) is not None:
-        return []
-    left, bottom, right, top = plan.bounds
-    return [
-        Finding(
-            Level.ERROR, "hoop-fit", name,
-            f"Its stitching is {right - left:.1f} x {top - bottom:.1f} mm and fits {hoop.name} at no angle.",
-            "Take a larger field, or make the part smaller.",
-            round(max(right - left, top - bottom), 2), max(hoop.width, hoop.height),
-        )
-    ]  # fmt: skip
+    finding = None if hoop is None else hoop_finding(plan.needle_points, [hoop], part=name)
+    return [] if finding is None else [finding]
 
 
 def _spot(placement: Placement | None, xy: FloatArray) -> tuple[float, float]:
@@ -98,6 +91,26 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
             )
         )  # fmt: skip
     return found
+
+
+def _locks(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
+    """Ends of thread that nothing holds."""
+    threads = threads_of(plan)
+    ends = np.concatenate([threads.first[~threads.held_first], threads.last[~threads.held_last]])
+    if not len(ends):
+        return []
+    stop = np.concatenate([threads.stop[~threads.held_first], threads.stop[~threads.held_last]])
+    first = int(ends.argmin())
+    x, y = _spot(placement, plan.needle_points[ends[first]])
+    return [
+        Finding(
+            Level.WARNING, "lock-missing", name,
+            f"{len(ends)} of {2 * len(threads.first)} ends of its threads are not locked, such as in stop "
+            f"{stop[first] + 1} near ({x:.0f}, {y:.0f}) mm.",
+            "Let the machine lock where it begins and cuts, if it can, or plan it with locks.",
+            float(len(ends)), 0.0, (x, y), tuple((np.unique(stop) + 1).tolist()),
+        )
+    ]  # fmt: skip
 
 
 def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:

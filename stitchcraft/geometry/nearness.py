@@ -103,7 +103,7 @@ def may_reach(xy: FloatArray, weight: FloatArray, limit: float, *, side: float =
     return bool(window_sums(xy, weight, side=2 * side, steps=2)[1].max() > limit + 1e-9)
 
 
-def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: float) -> Iterator[NDArray[np.bool_]]:
+def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: float) -> Iterator[IntArray]:
     """Divide points into large tiles, and pick out those in which a square may hold more than a limit.
 
     Far-flung points cost no more than crowded ones: what lies between them is never looked at.
@@ -115,24 +115,28 @@ def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: flo
         side: Side of the square.
 
     Yields:
-        Which points lie in a tile or within *side* above or to the right of it, (n,): every square that holds more
-        than the limit has all its points in one of these.
+        Indices, ascending, of the points that lie in a tile or within *side* above or to the right of it: every square
+        that holds more than the limit has all its points in one of these.
     """
-    tile = _TILE_SIDES * side
-    cell = np.floor((xy - xy.min(axis=0)) / tile).astype(np.int64)
-    tiles, own = np.unique(cell, axis=0, return_inverse=True)
-    sums = dict(zip(map(tuple, tiles.tolist()), np.bincount(own.ravel(), weights=weight).tolist(), strict=True))
-    corners = {(x - i, y - j) for x, y in sums for i in (0, 1) for j in (0, 1)}
+    tile, origin = _TILE_SIDES * side, xy.min(axis=0)
+    cell = np.floor((xy - origin) / tile).astype(np.int64)
+    tiles, own, count = np.unique(cell, axis=0, return_inverse=True, return_counts=True)
+    sums = np.bincount(own.ravel(), weights=weight)
+    by_tile = np.split(np.argsort(own.ravel(), kind="stable"), np.cumsum(count)[:-1])
+    number = {(x, y): k for k, (x, y) in enumerate(tiles.tolist())}
+    corners = {(x - i, y - j) for x, y in number for i in (0, 1) for j in (0, 1)}
     for x, y in sorted(corners):
-        if sum(sums.get((x + i, y + j), 0.0) for i in (0, 1) for j in (0, 1)) <= limit:
+        these = [number[place] for i in (0, 1) for j in (0, 1) if (place := (x + i, y + j)) in number]
+        if sums[these].sum() <= limit:
             continue
-        low = xy.min(axis=0) + np.array([x, y]) * tile
-        inside = ((xy >= low) & (xy < low + tile + side)).all(axis=1)
-        if inside.any() and may_reach(xy[inside], weight[inside], limit, side=side):
+        members = np.sort(np.concatenate([by_tile[k] for k in these]))
+        low = origin + np.array([x, y]) * tile
+        inside = members[((xy[members] >= low) & (xy[members] < low + tile + side)).all(axis=1)]
+        if len(inside) and may_reach(xy[inside], weight[inside], limit, side=side):
             yield inside
 
 
-def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: float) -> tuple[FloatArray, float]:
+def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: float = 0.0) -> tuple[FloatArray, float]:
     """Find the square that holds most, among all that hold more than a limit: exact, for points in whole units.
 
     Args:
@@ -145,8 +149,11 @@ def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: f
         Lower left corner of the square, (2,), which itself lies in it; and the sum of its weights, 0 if no square
         passes the limit. Of equals it is the first from the left, then from below.
     """
+    # some square holds what the fullest cell of a grid holds: nothing less need be looked at
+    cells = np.unique(np.floor(units / side), axis=0, return_inverse=True)[1].ravel()
+    least = max(limit, float(np.bincount(cells, weights=weight).max()) - 1e-6)
     best: tuple[float, tuple[float, float]] = (0.0, (0.0, 0.0))
-    for inside in crowded_tiles(units, weight, limit, side=side):
+    for inside in crowded_tiles(units, weight, least, side=side):
         low, sums = window_sums(units[inside], weight[inside], side=side, steps=side)
         most = float(sums.max())
         if most > limit + 1e-9 and most > best[0] + 1e-9:

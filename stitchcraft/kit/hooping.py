@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.design import StitchPlan
-from stitchcraft.errors import Finding, Level
+from stitchcraft.errors import Finding
 from stitchcraft.family import Part
 from stitchcraft.geometry.curves import mirrored
-from stitchcraft.machine import Hoop, Placement, centred, fit_at, needed_field, smallest_fit
+from stitchcraft.machine import Hoop, Placement, centred, fit_at, smallest_fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,27 +75,5 @@ def _alone(plan: StitchPlan, hoops: Sequence[Hoop], margin: float) -> Hooped:
 
 def hoop_findings(name: str, plan: StitchPlan, hoops: Sequence[Hoop], *, margin: float = 0.0) -> list[Finding]:
     """Say what a part that fits no listed field would need; empty if it fits."""
-    points = plan.needle_points
-    if smallest_fit(points, hoops, margin=margin) is not None:
-        return []
-    need = needed_field(points, hoops, margin=margin)
-    largest = max(hoops, key=lambda hoop: hoop.area)
-    left, bottom, right, top = plan.bounds
-    remedy = f"It needs a field of {need.upright.name} mm"
-    if need.turned.area < 0.98 * need.upright.area:
-        remedy += f", or {need.turned.name} mm turned by {need.turned_deg:.0f} degrees"
-    if need.scale is not None and need.scale_hoop is not None:
-        turn = f" turned by {need.scale_deg:.0f} degrees" if need.scale_deg % 90 > 0.5 else ""
-        remedy += f"; at {100 * need.scale:.0f} % of its size it would fit {need.scale_hoop.name}{turn}"
-    return [
-        Finding(
-            Level.ERROR,
-            "hoop-fit",
-            name,
-            f"Its stitching is {right - left:.1f} x {top - bottom:.1f} mm and fits none of the listed fields "
-            f"({', '.join(hoop.name for hoop in hoops)}) at any angle.",
-            remedy + ".",
-            round(max(right - left, top - bottom), 2),
-            max(largest.width, largest.height),
-        )
-    ]
+    finding = hoop_finding(plan.needle_points, hoops, part=name, margin=margin)
+    return [] if finding is None else [finding]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,6 +90,59 @@ def uncut_moves(plan: StitchPlan, machine: Machine | None = None) -> FloatArray:
     used = machine if machine is not None else Machine()
     lengths = stitch_lengths(plan)
     return lengths.length[lengths.laid & ~lengths.sewn & (lengths.length > used.trim_over)]
+
+
+@dataclass(frozen=True, slots=True)
+class Threads:
+    """The threads of a plan: what is sewn and laid from one cut to the next, of two penetrations at least.
+
+    Attributes:
+        stop: (n,) the stop, from 0, of each.
+        first: (n,) number of its first penetration, counted over the whole plan.
+        last: (n,) number of its last one.
+        held_first: Boolean (n,): its beginning is locked.
+        held_last: Boolean (n,): its end is locked.
+    """
+
+    stop: NDArray[np.int32]
+    first: NDArray[np.int64]
+    last: NDArray[np.int64]
+    held_first: NDArray[np.bool_]
+    held_last: NDArray[np.bool_]
+
+
+_LOCK_HOLES: Final = 7
+_LOCK_LONGEST_MM: Final = 2.0
+_LOCK_TURN: Final = -0.85
+
+
+def threads_of(plan: StitchPlan) -> Threads:
+    """Find the threads of a plan, and whether their ends are locked.
+
+    An end is locked if the thread turns right back, between stitches of 2 mm at most, within its outermost seven
+    penetrations: tiny stitches forward and back are the habit of the trade, and a narrow zigzag or a triple stitch
+    holds itself.
+    """
+    lengths, points = stitch_lengths(plan), plan.needle_points
+    first = np.flatnonzero(~lengths.laid)
+    last = np.append(first[1:], len(points)) - 1
+    first, last = first[last > first], last[last > first]
+    back = np.zeros(len(points), dtype=bool)
+    step = np.diff(points, axis=0)
+    length = lengths.length[1:]
+    short = (length <= _LOCK_LONGEST_MM) & (length > 0) & lengths.sewn[1:]
+    cosine = (step[1:] * step[:-1]).sum(axis=1) / np.where(length[1:] * length[:-1] > 0, length[1:] * length[:-1], 1.0)
+    back[1:-1] = short[1:] & short[:-1] & (cosine < _LOCK_TURN)
+    turns = np.concatenate([[0], np.cumsum(back)])
+
+    def any_between(low: NDArray[np.int64], high: NDArray[np.int64]) -> NDArray[np.bool_]:
+        return turns[high + 1] > turns[low]
+
+    reach = _LOCK_HOLES - 1
+    return Threads(
+        lengths.stop[first], first, last,
+        any_between(first, np.minimum(first + reach, last)), any_between(np.maximum(last - reach, first), last),
+    )  # fmt: skip
 
 
 def thread_metres(plan: StitchPlan, *, thickness: Length = MACHINE["stack_thickness"].value) -> ThreadUse:

@@ -11,12 +11,15 @@ import numpy as np
 
 from stitchcraft.design import FloatArray, Kind
 from stitchcraft.errors import ParameterError
+from stitchcraft.geometry.nearness import fullest_square
 from stitchcraft.machine.estimates import (
     StitchLengths,
+    StopThread,
     hands_on_minutes,
     minutes,
     stitch_lengths,
     thread_metres,
+    threads_of,
     uncut_moves,
 )
 from stitchcraft.machine.fields import Hoop, Machine
@@ -24,6 +27,8 @@ from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, need
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.machine.placement import Placement
 from stitchcraft.machine.reading import read_file
+from stitchcraft.machine.stitch_kinds import StopGuess, guess_stops
+from stitchcraft.units import MACHINE_UNIT_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +46,7 @@ class StopReport:
         shortest_mm: Shortest stitch.
         top_m: Needle thread.
         bobbin_m: Bobbin thread.
+        guess: What it looks like, with its measures.
     """
 
     n: int
@@ -53,6 +59,7 @@ class StopReport:
     shortest_mm: float
     top_m: float
     bobbin_m: float
+    guess: StopGuess
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +81,10 @@ class FileReport:
         shortest_at: Stop, from 1, and place at which it ends.
         untrimmed: Moves longer than the machine trims whose thread is not cut.
         longest_untrimmed_mm: The longest of them; 0 if there are none.
+        threads: Threads from one cut to the next.
+        unlocked: Ends of threads that no lock holds.
+        densest: Most penetrations in any square millimetre.
+        densest_at: The middle of the first such square, (x, y) mm.
         minutes: Machine time.
         minutes_hands_on: Waiting for hands: changes of thread, since a file does not say more.
         top_m: Needle thread.
@@ -99,6 +110,10 @@ class FileReport:
     shortest_at: tuple[int, tuple[float, float]]
     untrimmed: int
     longest_untrimmed_mm: float
+    threads: int
+    unlocked: int
+    densest: int
+    densest_at: tuple[float, float]
     minutes: float
     minutes_hands_on: float
     top_m: float
@@ -129,6 +144,10 @@ class FileReport:
             "shortest_mm": round(self.shortest_mm, 2),
             "untrimmed": self.untrimmed,
             "longest_untrimmed_mm": round(self.longest_untrimmed_mm, 2),
+            "threads": self.threads,
+            "unlocked": self.unlocked,
+            "densest_per_mm2": self.densest,
+            "densest_at_mm": list(self.densest_at),
             "minutes": round(self.minutes, 1),
             "minutes_hands_on": round(self.minutes_hands_on, 1),
             "thread_m": {"top": round(self.top_m, 2), "bobbin": round(self.bobbin_m, 2)},
@@ -143,6 +162,7 @@ class FileReport:
                     "longest_mm": round(stop.longest_mm, 2),
                     "shortest_mm": round(stop.shortest_mm, 2),
                     "thread_m": {"top": round(stop.top_m, 2), "bobbin": round(stop.bobbin_m, 2)},
+                    "guess": stop.guess.to_dict(),
                 }
                 for stop in self.stops
             ],
@@ -187,14 +207,19 @@ def inspect_file(
     longest, longest_at = _extreme(lengths, points, np.argmax)
     shortest, shortest_at = _extreme(lengths, points, np.argmin)
     long_moves = uncut_moves(plan, used)
-    stops = tuple(
-        _stop_report(read, lengths, k, thread.stops[k].top_m, thread.stops[k].bobbin_m) for k in range(read.stops)
-    )
+    guesses = guess_stops(plan)
+    stops = tuple(_stop_report(read, lengths, k, thread.stops[k], guesses[k]) for k in range(read.stops))
+    threads = threads_of(plan)
+    unlocked = int(np.count_nonzero(~threads.held_first) + np.count_nonzero(~threads.held_last))
+    side = round(1 / MACHINE_UNIT_MM)
+    corner, densest = fullest_square(read.units.astype(np.float64), np.ones(read.stitches), side=side)
+    x, y = ((corner + (side - 1) / 2) * MACHINE_UNIT_MM).round(2).tolist()
     inside, fit, needed = _held_against(points, hoop) if hoop is not None else (None, None, None)
     return FileReport(
         path=read.path, fmt=read.fmt, name=read.name, stitches=read.stitches, jumps=read.jumps, trims=read.trims,
         stops=stops, bounds_mm=read.bounds, longest_mm=longest, longest_at=longest_at, shortest_mm=shortest,
         shortest_at=shortest_at, untrimmed=len(long_moves), longest_untrimmed_mm=float(long_moves.max(initial=0.0)),
+        threads=len(threads.first), unlocked=unlocked, densest=round(densest), densest_at=(x, y),
         minutes=minutes(plan, used), minutes_hands_on=hands_on_minutes(plan, used), top_m=thread.top_m,
         bobbin_m=thread.bobbin_m, hoop=hoop, inside_mm=inside, fit=fit, needed=needed,
     )  # fmt: skip
@@ -221,7 +246,7 @@ def _extreme(lengths: StitchLengths, points: FloatArray, which: Any) -> tuple[fl
     return float(lengths.length[at]), (int(lengths.stop[at]) + 1, (float(points[at, 0]), float(points[at, 1])))
 
 
-def _stop_report(file: MachineFile, lengths: StitchLengths, k: int, top: float, bobbin: float) -> StopReport:
+def _stop_report(file: MachineFile, lengths: StitchLengths, k: int, thread: StopThread, guess: StopGuess) -> StopReport:
     mine, points = file.stop == k, file.points_of(k)
     sewn = lengths.length[lengths.sewn & (lengths.stop == k)]
     width, height = np.ptp(points, axis=0)
@@ -234,6 +259,7 @@ def _stop_report(file: MachineFile, lengths: StitchLengths, k: int, top: float, 
         size_mm=(round(float(width), 1), round(float(height), 1)),
         longest_mm=float(sewn.max(initial=0.0)),
         shortest_mm=float(sewn.min()) if len(sewn) else 0.0,
-        top_m=top,
-        bobbin_m=bobbin,
+        top_m=thread.top_m,
+        bobbin_m=thread.bobbin_m,
+        guess=guess,
     )

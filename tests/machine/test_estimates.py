@@ -13,6 +13,7 @@ from stitchcraft.machine import (
     minutes,
     stitch_lengths,
     thread_metres,
+    threads_of,
     uncut_moves,
 )
 from stitchcraft.parts import CornerAccent
@@ -116,3 +117,29 @@ def test_a_machine_without_a_trimmer_leaves_the_same_cuts_to_the_hands() -> None
     assert len(uncut_moves(loose, by_hand)) == inside > 0
     more = hands_on_minutes(loose, by_hand) - hands_on_minutes(trimmed)
     assert more == pytest.approx(inside * MACHINE["trim_seconds"].value / 60)
+
+
+def test_ends_of_threads_are_locked_as_planned_and_bare_ones_are_counted() -> None:
+    accent = planned(CornerAccent(width=60, height=60).left())
+    held = threads_of(decode(encode(accent, "exp"), "exp").plan())
+    assert len(held.first) > 2
+    assert held.held_first.all()
+    assert held.held_last.all()
+    run = [(k * 2.5, 0.0) for k in range(10)]
+    locked = [(0.0, 9.0), (1.0, 9.0), (0.5, 9.0), *[(k * 2.5, 9.0) for k in range(1, 10)]]
+    bare = threads_of(plan_of([[run, locked], [run]]))
+    assert bare.stop.tolist() == [0, 0, 1]
+    assert bare.held_first.tolist() == [False, True, False]
+    assert not bare.held_last.any()
+
+
+def test_a_narrow_zigzag_holds_itself_and_a_wide_one_does_not() -> None:
+    narrow = threads_of(plan_of([[[(k * 0.2, 1.5 * (k % 2)) for k in range(30)]]]))
+    wide = threads_of(plan_of([[[(k * 0.2, 4.0 * (k % 2)) for k in range(30)]]]))
+    assert (bool(narrow.held_first), bool(wide.held_first)) == (True, False)
+
+
+def test_a_thread_laid_along_a_jump_is_one_thread() -> None:
+    runs = [[(0.0, 0.0), (2.5, 0.0)], [(9.0, 0.0), (12.0, 0.0)]]
+    assert len(threads_of(plan_of([runs], cuts=False)).first) == 1
+    assert len(threads_of(plan_of([runs])).first) == 2
