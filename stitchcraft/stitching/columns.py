@@ -41,12 +41,7 @@ class Rails:
 
     def at(self, index: FloatArray) -> Rails:
         """Both rails at fractional indices; not closed."""
-        whole = np.arange(len(self.a), dtype=np.float64)
-        a, b = (
-            np.column_stack([np.interp(index, whole, rail[:, 0]), np.interp(index, whole, rail[:, 1])])
-            for rail in (self.a, self.b)
-        )
-        return Rails(a, b)
+        return Rails(rail_at(self.a, index), rail_at(self.b, index))
 
     def rolled(self, index: float) -> Rails:
         """Closed rails with another start, given as a fractional index."""
@@ -67,13 +62,28 @@ class Rails:
     @property
     def width(self) -> FloatArray:
         """Length of each line, (n,) mm."""
-        return np.hypot(*(self.b - self.a).T)
+        return np.hypot(self.b[:, 0] - self.a[:, 0], self.b[:, 1] - self.a[:, 1])
 
     @property
     def travelled(self) -> FloatArray:
         """How far the longer side has come at each point, (n,) mm."""
-        side_a, side_b = np.hypot(*np.diff(self.a, axis=0).T), np.hypot(*np.diff(self.b, axis=0).T)
-        return np.concatenate([[0.0], np.cumsum(np.maximum(side_a, side_b))])
+        travelled = np.zeros(len(self.a))
+        np.maximum(_steps(self.a), _steps(self.b), out=travelled[1:])
+        return np.cumsum(travelled, out=travelled)
+
+
+def rail_at(rail: FloatArray, index: FloatArray) -> FloatArray:
+    """Points of a rail at fractional indices, (n, 2)."""
+    whole = np.arange(len(rail), dtype=np.float64)
+    points = np.empty((len(index), 2))
+    for axis in (0, 1):
+        points[:, axis] = np.interp(index, whole, rail[:, axis])
+    return points
+
+
+def _steps(rail: FloatArray) -> FloatArray:
+    """Length of each step of a rail, (n - 1,) mm."""
+    return np.hypot(np.diff(rail[:, 0]), np.diff(rail[:, 1]))
 
 
 def paired(rail_a: FloatArray, rail_b: FloatArray, closed: bool | None = None) -> Rails:
@@ -83,8 +93,7 @@ def paired(rail_a: FloatArray, rail_b: FloatArray, closed: bool | None = None) -
         ParameterError: If a rail is no line of finite points, or neither has any length.
     """
     a, b = frozen_path(rail_a, name="rail_a"), frozen_path(rail_b, name="rail_b")
-    along_a, along_b = distances_along(a), distances_along(b)
-    if max(along_a[-1], along_b[-1]) < 1e-6:
+    if max(_steps(a).sum(), _steps(b).sum()) < 1e-6:
         raise ParameterError("rail_a", "a line without length, as is rail_b", "a line with some length")
     ends_meet = (
         len(a) > 2 and len(b) > 2 and np.allclose(a[0], a[-1], atol=1e-6) and np.allclose(b[0], b[-1], atol=1e-6)
@@ -92,12 +101,15 @@ def paired(rail_a: FloatArray, rail_b: FloatArray, closed: bool | None = None) -
     if closed and not ends_meet:
         raise ParameterError("closed", closed, "left out, or False, for rails that do not end where they start")
     if len(a) != len(b):
+        along_a, along_b = distances_along(a), distances_along(b)
         share_a, share_b = along_a / max(along_a[-1], 1e-300), along_b / max(along_b[-1], 1e-300)
         share = np.union1d(share_a, share_b)
         a = np.column_stack([np.interp(share, share_a, a[:, 0]), np.interp(share, share_a, a[:, 1])])
         b = np.column_stack([np.interp(share, share_b, b[:, 0]), np.interp(share, share_b, b[:, 1])])
-    moving = np.concatenate([[True], (np.abs(np.diff(a, axis=0)) + np.abs(np.diff(b, axis=0))).sum(axis=1) > 1e-9])
-    return Rails(a[moving], b[moving], ends_meet if closed is None else bool(closed))
+    moving = np.append(True, _steps(a) + _steps(b) > 1e-9)
+    if not moving.all():
+        a, b = a[moving], b[moving]
+    return Rails(a, b, ends_meet if closed is None else bool(closed))
 
 
 def widened(rails: Rails, constant: float, share: float, *, directions: Sequence[DirectedPull] = ()) -> Rails:
@@ -113,21 +125,21 @@ def widened(rails: Rails, constant: float, share: float, *, directions: Sequence
     """
     if constant == 0 and share == 0 and not directions:
         return rails
-    across, width = rails.b - rails.a, rails.width
+    direction, width = rails.b - rails.a, rails.width
     known = np.flatnonzero(width > 1e-6)
     if not len(known):
         return rails
     if len(known) < len(width):
-        nearest = known[np.abs(np.searchsorted(known, np.arange(len(width))).clip(0, len(known) - 1))]
-        direction = across[nearest] / width[nearest][:, None]
+        nearest = known[np.searchsorted(known, np.arange(len(width))).clip(0, len(known) - 1)]
+        direction = direction[nearest] / width[nearest][:, None]
     else:
-        direction = across / width[:, None]
+        direction /= width[:, None]
     if directions:
         constants, shares = pulls_at(directions, np.degrees(np.arctan2(direction[:, 1], direction[:, 0])))
-        move = direction * (constants + shares * width)[:, None]
+        direction *= (constants + shares * width)[:, None]
     else:
-        move = direction * (constant + share * width)[:, None]
-    return Rails(rails.a - move, rails.b + move, rails.closed)
+        direction *= (constant + share * width)[:, None]
+    return Rails(rails.a - direction, rails.b + direction, rails.closed)
 
 
 def stations(rails: Rails, step: float) -> FloatArray:
@@ -182,13 +194,13 @@ def from_a_side(rails: Rails) -> Rails:
 def _tips(rails: Rails) -> list[tuple[int, int]]:
     """The sharp corners of whichever side is longer there: (index, 0 on *a* or 1 on *b*)."""
     found: list[tuple[int, int]] = []
-    steps = [np.diff(rails.a, axis=0), np.diff(rails.b, axis=0)]
-    lengths = [np.hypot(*step.T) for step in steps]
-    for side in (0, 1):
-        step, own, other = steps[side], lengths[side], lengths[1 - side]
-        cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
-        dot = (step[:-1] * step[1:]).sum(axis=1)
-        sharp = np.abs(np.arctan2(cross, dot)) > math.radians(TIP_DEG)
+    lengths = _steps(rails.a), _steps(rails.b)
+    for side, rail in enumerate((rails.a, rails.b)):
+        own, other = lengths[side], lengths[1 - side]
+        x, y = np.diff(rail[:, 0]), np.diff(rail[:, 1])
+        straight = x[:-1] * x[1:]
+        straight += y[:-1] * y[1:]
+        sharp = straight < math.cos(math.radians(TIP_DEG)) * own[:-1] * own[1:]
         longer = (own > other) & (own > 1e-6)
         found += [(int(index) + 1, side) for index in np.flatnonzero(sharp & longer[:-1] & longer[1:])]
     return sorted(found)

@@ -195,11 +195,19 @@ def _raised(
     breaks: FloatArray, wanted: FloatArray, cuts: FloatArray, factor: FloatArray, densest: float
 ) -> tuple[FloatArray, FloatArray]:
     """Multiply the density under each stitch by its factor, up to *densest*."""
-    merged = np.union1d(breaks, cuts)
+    tight = np.flatnonzero(factor > 1)
+    merged = _merged(breaks, np.unique(np.concatenate([cuts[tight], cuts[tight + 1]])))
     middle = (merged[:-1] + merged[1:]) / 2
     old = wanted[np.clip(np.searchsorted(breaks, middle) - 1, 0, len(wanted) - 1)]
     rise = factor[np.clip(np.searchsorted(cuts, middle) - 1, 0, len(factor) - 1)]
     return merged, np.minimum(old * rise, np.maximum(densest, old))
+
+
+def _merged(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Two rising sequences as one."""
+    # a stable sort finds the two and merges them
+    both = np.sort(np.concatenate([one, other]), kind="stable")
+    return both[np.append(True, np.diff(both) > 0)]
 
 
 def repeated(points: FloatArray, *, passes: int = 3) -> FloatArray:

@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
-from stitchcraft.stitching.columns import Rails, from_a_side, stations, widened
+from stitchcraft.stitching.columns import Rails, from_a_side, rail_at, stations, widened
 from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.stitching.satin_settings import SatinSettings
 from stitchcraft.stitching.satin_underlay import Underlay, underlay_begins, underlay_for, underlay_path
-from stitchcraft.stitching.short_stitches import BESIDE, apart_as_rounded, kept_apart
+from stitchcraft.stitching.short_stitches import BESIDE, kept_apart, shift_apart
 from stitchcraft.stitching.split_lines import split
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
@@ -38,14 +38,18 @@ def column_piece(drawn: Rails, settings: SatinSettings, *, spaced: bool = False)
     if drawn.closed and not spaced:
         drawn = from_a_side(drawn)
     lines = widened(drawn, settings.compensation, settings.compensation_share, directions=settings.directions)
-    where = np.arange(len(drawn.a), dtype=np.float64)
-    if not spaced:
-        where = stations(lines, settings.pitch / 2)
-        lines = lines.at(where)
+    where = np.arange(len(drawn.a), dtype=np.float64) if spaced else stations(lines, settings.pitch / 2)
     kind = underlay_for(float(np.median(np.interp(where, np.arange(len(drawn.a)), drawn.width))), settings)
-    zigzag = _Zigzag(lines, settings, ring=drawn.closed, everywhere=spaced)
+    # a long column is large: one side after the other, and nothing is kept that has served
+    a, b = lines.a, lines.b
+    del lines
+    a = rail_at(a, where)
+    b = rail_at(b, where)
+    zigzag = _Zigzag(a, b, settings, ring=drawn.closed, everywhere=spaced)
+    del a, b
     if drawn.closed:
         return _closed_piece(drawn, where, zigzag, kind)
+    del where
     return _open_piece(drawn, zigzag, kind)
 
 
@@ -54,24 +58,22 @@ class _Zigzag:
 
     Attributes:
         settings: How the column is sewn.
-        meant: (n, 2) where each needle point was meant to be, mm.
-        xy: (n, 2) where it is, mm.
-        opposite: (n, 2) the other end of its line, mm.
+        xy: (n, 2) the needle points, mm.
+        opposite: (n, 2) the other end of the line of each, mm.
         order: (m,) which of them are sewn.
+        moved: (n,) which of them are not at the end of their line.
     """
 
-    def __init__(self, lines: Rails, settings: SatinSettings, *, ring: bool, everywhere: bool) -> None:
+    def __init__(self, a: FloatArray, b: FloatArray, settings: SatinSettings, *, ring: bool, everywhere: bool) -> None:
+        """Take over the ends of the lines, (n, 2) each; once round, the last line is the first again."""
         self.settings, self._everywhere = settings, everywhere
-        # once round, the last line is the first again
-        count = len(lines.a) - (1 if ring else 0)
-        self.meant, self.opposite = lines.a[:count].copy(), lines.b[:count].copy()
-        self.meant[1::2], self.opposite[1::2] = lines.b[1:count:2], lines.a[1:count:2]
-        xy, keep = kept_apart(self.meant, self.opposite, settings.gap, ring=ring, everywhere=everywhere)
+        meant, self.opposite = (a[:-1], b[:-1]) if ring else (a, b)
+        meant[1::2], self.opposite[1::2] = self.opposite[1::2], meant[1::2].copy()
+        xy, keep = kept_apart(meant, self.opposite, settings.gap, ring=ring, everywhere=everywhere)
         self.order = np.flatnonzero(keep)
-        sewn = xy[keep], self.opposite[keep]
-        xy = xy if xy is not self.meant else xy.copy()
-        xy[keep] = apart_as_rounded(*sewn, settings.sewn_gap, ring=ring, everywhere=everywhere)
-        self.xy = xy
+        self.xy = meant.copy() if xy is meant else xy
+        shift_apart(self.xy, self.opposite, self.order, settings.sewn_gap, ring=ring, everywhere=everywhere)
+        self.moved = (self.xy[:, 0] != meant[:, 0]) | (self.xy[:, 1] != meant[:, 1])
 
     def top(self, order: NDArray[np.intp], closing: FloatArray | None = None) -> FloatArray:
         """The needle points in the order given, and a last one, with the lines that are too long to lie flat split."""
@@ -80,11 +82,6 @@ class _Zigzag:
             xy, on_a, moved = np.vstack([xy, closing]), np.append(on_a, on_a[:1]), np.append(moved, False)
         settings = self.settings
         return split(xy, on_a, settings.split, settings.gap, moved=moved, everywhere=self._everywhere)
-
-    @property
-    def moved(self) -> NDArray[np.bool_]:
-        """Which needle points are not where they were meant to be, (n,)."""
-        return np.asarray((self.xy[:, 0] != self.meant[:, 0]) | (self.xy[:, 1] != self.meant[:, 1]))
 
 
 def _open_piece(drawn: Rails, zigzag: _Zigzag, kind: Underlay) -> Piece:

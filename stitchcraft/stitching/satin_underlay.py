@@ -21,6 +21,9 @@ DEEPEST_SHARE: Final = 0.35
 DETAIL_MM: Final = 0.02
 """Vertices that stray less than this are left out of a run under the satin."""
 
+STRETCH: Final = 256
+"""A run under the satin is simplified in stretches of so many vertices."""
+
 TOLERANCE_MM: Final = 0.15
 """How far a stitch of a run under the satin may cut a curve."""
 
@@ -107,10 +110,20 @@ def _inset(drawn: Rails, inset: float) -> Rails:
 def _run(path: FloatArray, settings: SatinSettings) -> FloatArray:
     if np.hypot(*np.diff(path, axis=0).T).sum() < settings.gap:
         return path[:1]
-    # a run under the satin needs no more than this of the outline's detail, which may be fine
-    path = shapely.get_coordinates(shapely.simplify(shapely.LineString(path), DETAIL_MM, preserve_topology=False))
-    points = run_points(path, length=settings.underlay_length, tolerance=TOLERANCE_MM)
+    points = run_points(_plain(path), length=settings.underlay_length, tolerance=TOLERANCE_MM)
     return points[far_enough(points)]
+
+
+def _plain(path: FloatArray) -> FloatArray:
+    """A path without the outline's detail, which may be fine: a run under the satin needs none of it.
+
+    It is simplified in stretches, since all of a long one would take time that grows faster than its length.
+    """
+    first = np.arange(0, len(path) - 1, STRETCH)
+    place = np.minimum(first[:, None] + np.arange(STRETCH + 1), len(path) - 1)
+    stretches = shapely.linestrings(path[place])
+    plain = shapely.get_coordinates(shapely.simplify(stretches, DETAIL_MM, preserve_topology=False))
+    return plain[np.append(True, (plain[1:] != plain[:-1]).any(axis=1))]
 
 
 def _zigzag(inner: Rails, pitch: float, settings: SatinSettings, *, from_b: bool = False) -> FloatArray:

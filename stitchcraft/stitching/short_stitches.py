@@ -106,42 +106,45 @@ def _pulled_in(points: FloatArray, opposite: FloatArray, gap: float) -> tuple[Fl
     return places, inset <= DEEPEST * length
 
 
-def apart_as_rounded(
-    points: FloatArray, opposite: FloatArray, gap: float, *, ring: bool = False, everywhere: bool = False
-) -> FloatArray:
-    """Shift the needle points that rounding to machine units would bring nearer to another than *gap*.
+def shift_apart(
+    points: FloatArray,
+    opposite: FloatArray,
+    order: NDArray[np.intp],
+    gap: float,
+    *,
+    ring: bool = False,
+    everywhere: bool = False,
+) -> None:
+    """Shift, in place, the needle points that rounding to machine units would bring nearer to another than *gap*.
 
     One of the two goes to a unit beside its own, the nearest to where it was meant that keeps off all the others, at
     most `FARTHEST_SHIFT_MM` away. Where there is none, it is pulled in along its line as a crowded one is. The two
     ends stay, but in a ring.
 
     Args:
-        points: (n, 2) needle points in order, mm.
+        points: (n, 2) needle points, mm; some of them are changed.
         opposite: (n, 2) the other ends of their lines.
+        order: (m,) which of them are sewn, in order.
         gap: Least distance, mm.
         ring: Whether the first point follows the last.
         everywhere: As for `kept_apart`.
-
-    Returns:
-        The points, most of them as they were.
     """
     for which in (1, 0):
-        near = _pairs_as_rounded(points, gap, ring=ring, everywhere=everywhere)[:, which]
-        near = np.unique(near if ring else near[(near > 0) & (near < len(points) - 1)])
-        rest = np.ones(len(points), dtype=bool) if everywhere else _around(near, len(points))
+        near = _pairs_as_rounded(points, order, gap, ring=ring, everywhere=everywhere)[:, which]
+        near = np.unique(near if ring else near[(near > 0) & (near < len(order) - 1)])
+        rest = np.ones(len(order), dtype=bool) if everywhere else _around(near, len(order))
         rest[near] = False
         while len(near):
-            beside, pulled = _units_around(points[near]), _pulled_in(points[near], opposite[near], gap)
+            rows = order[near]
+            beside, pulled = _units_around(points[rows]), _pulled_in(points[rows], opposite[rows], gap)
             places, usable = (np.concatenate(both, axis=1) for both in zip(beside, pulled, strict=True))
-            choice = settled(places, usable, points[rest], gap, turn=np.zeros_like(near))
+            choice = settled(places, usable, points[order[rest]], gap, turn=np.zeros_like(near))
             if (choice >= 0).all():
-                points = points.copy()
-                points[near] = places[np.arange(len(near)), choice]
+                points[rows] = places[np.arange(len(near)), choice]
                 break
             # those that stay are in the way of the others
             rest[near[choice < 0]] = True
             near = near[choice >= 0]
-    return points
 
 
 def _units_around(points: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
@@ -154,18 +157,21 @@ def _units_around(points: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
     return np.take_along_axis(places, order[..., None], axis=1), off <= FARTHEST_SHIFT_MM
 
 
-def _pairs_as_rounded(points: FloatArray, gap: float, *, ring: bool, everywhere: bool) -> NDArray[np.intp]:
-    """Pairs of points nearer than *gap* once they are rounded, (k, 2) indices, the later of each second."""
+def _pairs_as_rounded(
+    points: FloatArray, order: NDArray[np.intp], gap: float, *, ring: bool, everywhere: bool
+) -> NDArray[np.intp]:
+    """Which places in the order hold points nearer than *gap* once they are rounded, (k, 2), the later ones second."""
     if everywhere:
-        return near_pairs(_rounded(points), gap - _NOISE)
-    count, least = len(points), (gap / MACHINE_UNIT_MM) ** 2 - _NOISE
+        return near_pairs(_rounded(points[order]), gap - _NOISE)
+    count, least = len(order), (gap / MACHINE_UNIT_MM) ** 2 - _NOISE
     last = min(AHEAD, count - 1)
     found = [np.empty((0, 2), dtype=np.intp)]
     for first in range(0, count, TOGETHER):
-        rows = np.arange(first, min(first + TOGETHER, count) + last)
-        units = to_units(points[rows % count if ring else rows[rows < count]]).astype(np.int64)
+        size = min(TOGETHER, count - first)
+        places = np.arange(first, first + size + last)
+        units = to_units(points[order[places % count if ring else places[places < count]]]).astype(np.int64)
         for apart in range(1, last + 1):
-            dx, dy = (units[apart:] - units[:-apart])[: min(TOGETHER, count - first)].T
+            dx, dy = (units[apart:] - units[:-apart])[:size].T
             one = first + np.flatnonzero(dx * dx + dy * dy < least)
             found.append(np.column_stack([one, one + apart]))
     return np.vstack(found) % count
@@ -175,9 +181,13 @@ def _too_near(points: FloatArray, gap: float, *, ring: bool, steps: tuple[int, .
     """Which points lie nearer than *gap* to the next on either side of the column."""
     crowded = np.zeros(len(points), dtype=bool)
     for apart in steps:
-        near = np.hypot(*(np.roll(points, -apart, axis=0) - points).T) < gap
-        if not ring:
-            near[-apart:] = False
+        near = np.zeros(len(points), dtype=bool)
+        for first in range(0, len(points), TOGETHER):
+            some = points[first : first + TOGETHER + apart]
+            x, y = some[apart:, 0] - some[:-apart, 0], some[apart:, 1] - some[:-apart, 1]
+            near[first : first + len(x)] = x * x + y * y < gap**2
+        if ring:
+            near[-apart:] = np.hypot(*(points[:apart] - points[-apart:]).T) < gap
         crowded |= near | np.roll(near, apart)
     return crowded
 
@@ -193,9 +203,10 @@ def _around(rows: NDArray[np.intp], count: int) -> NDArray[np.bool_]:
 
 def spread(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
     """Mark everything within *reach* places of what is marked."""
-    total = np.concatenate([[0], np.cumsum(mask)])
-    place = np.arange(len(mask))
-    return total[np.minimum(place + reach + 1, len(mask))] > total[np.maximum(place - reach, 0)]
+    total = np.zeros(len(mask) + 2 * reach + 1, dtype=np.int32)
+    np.cumsum(mask, out=total[reach + 1 : reach + 1 + len(mask)])
+    total[reach + 1 + len(mask) :] = total[reach + len(mask)]
+    return np.asarray(total[2 * reach + 1 :] > total[: len(mask)])
 
 
 def _alternated(
@@ -208,8 +219,7 @@ def _alternated(
     """
     rows, crowd, middle = _crowds(crowded, ring=ring)
     place = rows % len(points)
-    apart = np.hypot(*(np.roll(points, -2, axis=0) - points).T)
-    nearest_two = np.minimum(apart, np.roll(apart, 2))[place]
+    nearest_two = np.minimum(*(np.hypot(*(points[(place + k) % len(points)] - points[place]).T) for k in (2, -2)))
     # the fourth point along is one that stays as well
     far = np.sqrt(np.maximum(gap**2 - nearest_two**2, 0.0)) * 1.02 + 0.01 * gap
     line = opposite[place] - points[place]

@@ -45,11 +45,12 @@ def split(
     Returns:
         (m, 2) needle points, m >= n.
     """
-    move = np.diff(points, axis=0)
-    length = np.hypot(*move.T)
+    length = np.diff(points[:, 0])
+    np.hypot(length, np.diff(points[:, 1]), out=length)
     whole = longest + SLANT_MM
     if not len(length) or length.max() <= whole:
         return points
+    move = np.diff(points, axis=0)
     spacing = longest * 4 / 7
     margin = spacing / 4
     line = np.arange(len(length))
