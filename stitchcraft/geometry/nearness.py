@@ -13,6 +13,7 @@ from stitchcraft.geometry.curves import FloatArray
 IntArray = NDArray[np.int64]
 
 _TILE_SIDES: Final = 50
+_PIECE: Final = 1 << 16
 
 
 def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
@@ -27,23 +28,28 @@ def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
     """
     if len(xy) < 2:
         return np.empty((0, 2), dtype=np.int64)
-    cell = np.floor((xy - xy.min(axis=0)) / radius).astype(np.int64)
-    wide = int(cell[:, 1].max()) + 3
-    key = cell[:, 0] * wide + cell[:, 1]
-    order = np.argsort(key)
-    ranked = key[order]
-    found = []
-    # the rest of its own cell and the cell above; then the three cells beside it, whose keys follow on one another
-    after = np.arange(1, len(ranked) + 1), np.searchsorted(ranked, ranked + 1, side="right")
-    beside = np.searchsorted(ranked, ranked + wide - 1), np.searchsorted(ranked, ranked + wide + 1, side="right")
-    for low, high in (after, beside):
-        count = high - low
-        one = np.repeat(np.arange(len(ranked)), count)
-        other = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(low, count)
-        found.append(np.column_stack([order[one], order[other]]))
-    pairs = np.sort(np.vstack(found), axis=1)
-    pairs = pairs[np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T) < radius]
-    return pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))]
+    column, row = (np.floor((axis - axis.min()) / radius).astype(np.int64) for axis in xy.T)
+    wide = int(row.max()) + 3
+    column *= wide
+    column += row
+    order = np.argsort(column)
+    ranked = column[order]
+    found = [np.empty((0, 2), dtype=np.int64)]
+    # in pieces, since most points have no neighbour and all bounds at once would take more room than the points
+    for first in range(0, len(ranked), _PIECE):
+        own = ranked[first : first + _PIECE]
+        place = np.arange(first, first + len(own))
+        # the rest of its own cell and the cell above; then the three cells beside it, whose keys follow on one another
+        after = place + 1, np.searchsorted(ranked, own + 1, side="right")
+        beside = np.searchsorted(ranked, own + wide - 1), np.searchsorted(ranked, own + wide + 1, side="right")
+        for low, high in (after, beside):
+            count = high - low
+            one = np.repeat(place, count)
+            other = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(low, count)
+            pairs = np.sort(np.column_stack([order[one], order[other]]), axis=1)
+            found.append(pairs[np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T) < radius])
+    near = np.vstack(found)
+    return near[np.lexsort((near[:, 0], near[:, 1]))]
 
 
 def within_reach(xy: FloatArray, spots: FloatArray, reach: float) -> NDArray[np.bool_]:
