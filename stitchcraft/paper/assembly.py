@@ -255,7 +255,7 @@ def _turned_top(bag: Bag) -> list[Step]:
 
 
 def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
-    bag, closure = family.bag, family.closure
+    bag, closure, fastener = family.bag, family.closure, family.fastener
     steps = []
     if "tab-front" in parts:
         climb = f"{both_text(bag.root_depth_mm)} up the back, " if bag.root_depth_mm else ""
@@ -264,8 +264,8 @@ def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
         steps.append(Step(
             "Close the tab",
             f"Bring the tab up and over: {climb}{mm_text(bag.wall_mm)} across the edge and "
-            f"{both_text(closure.drop_mm)} down the front, where the {family.fastener.word} {lands}. The tab's point "
-            f"hangs {both_text(closure.inset_mm)} beyond it.",
+            f"{both_text(closure.drop_mm)} down the front, where the {fastener.word} {lands}. {fastener.rest_words}"
+            f"{' ' if fastener.rest_words else ''}The tab's point hangs {both_text(closure.inset_mm)} beyond it.",
         ))  # fmt: skip
     if bag.shaping is not None and bag.shaped_top_mm is not None and bag.lean_deg is not None:
         steps.append(Step(

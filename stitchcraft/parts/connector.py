@@ -102,12 +102,30 @@ class StrapConnector:
         if self.width is None:
             needed = 2 * max(right - middle, middle - left)
             self._keep("width", needed + 2 * (margin if self.layout != "medallion" else PARTS["snap_keepout"].value))
+            if self._off_centre:
+                self._keep("width", self._holding_width_mm)
             return
         self._keep("width", ranged(self.width, "connector.width"))
         least = self.least_width_mm
         if self.width_mm < least - 1e-6:
             what = "the straps" if self.layout != "medallion" else f"the {self.fastened_by.spot}"
             raise ParameterError("connector.width", self.width, f"at least {mm_text(least)} to hold {what}")
+
+    @property
+    def _off_centre(self) -> bool:
+        """Whether the target may lie near the edge of the piece, where its outline narrows."""
+        return self.layout != "pair" and (self.layout == "medallion" or self.lopsided or bool(self.snap_up))
+
+    @property
+    def _holding_width_mm(self) -> float:
+        """The width from which on the outline holds the target clear of the cover stitch, mm; its own if none does."""
+        target = self.fastened_by.on_bag((0.0, 0.0))
+        for more in np.arange(0.0, self.height_mm + 60.0, 1.0):
+            path = np.asarray(OUTLINES[self.outline](self.width_mm + more, self.height_mm)) + np.asarray(self.middle)
+            inside = grown(shapely.Polygon(path), -self.edge.half_mm - PARTS["decoration_clearance"].value)
+            if inside.covers(target):
+                return self.width_mm + float(more)
+        return self.width_mm
 
     @property
     def least_width_mm(self) -> float:
@@ -130,6 +148,9 @@ class StrapConnector:
             if abs(float(getattr(self, key))) > most and (key == "snap_up" or self.layout == "medallion"):
                 needs = f"from -{most:.1f} to {most:.1f} mm, so that the piece holds the {self.fastened_by.spot}"
                 raise ParameterError(f"connector.{key}", getattr(self, key), needs)
+        if self._off_centre and (least := self._holding_width_mm) > self.width_mm:
+            needs = f"at least {mm_text(least)}: where its outline narrows it does not hold the {self.fastened_by.spot}"
+            raise ParameterError("connector.width", self.width_mm, needs)
 
     def _keep(self, key: str, value: float) -> None:
         object.__setattr__(self, key, value)

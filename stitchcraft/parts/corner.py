@@ -12,12 +12,13 @@ from typing import Literal
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from stitchcraft.decoration import Decoration, Dots
-from stitchcraft.defaults import BAG, PARTS
-from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop, frozen_path
+from stitchcraft.defaults import BAG, DECORATION, PARTS
+from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop, Triple, frozen_path
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import closed, grown, joined, polygon_from, polygons_of
+from stitchcraft.geometry.curves import closed, grown, joined, lines_of, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.kinds import check_kind
@@ -25,6 +26,7 @@ from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
+from stitchcraft.ranges import RANGES, keep_ranged
 from stitchcraft.units import Length, length_between, mm_text
 
 
@@ -40,6 +42,8 @@ class CornerAccent:
         seam: Allowance of the bag's seams.
         decoration: What fills it.
         edge: What covers its free edge.
+        echo: A line in triple stitch that follows the free edge inside it, so far off; None for none. The decoration
+            keeps inside it.
         palette: Threads.
 
     Raises:
@@ -53,12 +57,14 @@ class CornerAccent:
     seam: Length = BAG["seam"].value
     decoration: Decoration = field(default_factory=Dots)
     edge: Edge = Edge()
+    echo: Length | None = None
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
         for key, kind in (("edge", Edge), ("decoration", Decoration), ("palette", Palette)):
             check_kind(getattr(self, key), kind, name=f"corner.{key}")
-        for key, low, high in (("width", 10, 1000), ("height", 10, 1000), ("depth", 0, 1000), ("seam", 2, 50)):
+        keep_ranged(self, "corner", "width", "height", "echo")
+        for key, low, high in (("depth", *RANGES["bag.depth"]), ("seam", *RANGES["bag.seam"])):
             object.__setattr__(self, key, length_between(getattr(self, key), name=f"corner.{key}", low=low, high=high))
         if isinstance(self.profile, str):
             if self.profile not in PROFILES:
@@ -76,6 +82,11 @@ class CornerAccent:
                 )
         self._check_past_base()
         _ = self.shape
+        least = self.edge.half_mm + PARTS["decoration_clearance"].value
+        if self.echo is not None and float(self.echo) < least:
+            raise ParameterError("corner.echo", self.echo, f"at least {mm_text(least)}, clear of the cover stitch")
+        if self.echo is not None and not self.echo_lines:
+            raise ParameterError("corner.echo", self.echo, "less: so far inside the free edge there is no accent left")
 
     def _check_past_base(self) -> None:
         """Refuse a free edge that runs through the corner of the boxed base, and say what size would pass it."""
@@ -142,19 +153,38 @@ class CornerAccent:
     @property
     def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
         """Where the left accent is decorated: clear of the cover stitch, and over the seam lines so that it runs on."""
-        past = min(PARTS["decoration_past_seam"].value, self.seam_mm - 1.0)
-        clear = self.edge.half_mm + PARTS["decoration_clearance"].value
-        inner = shapely.difference(self.shape, grown(shapely.LineString(self.free_edge), clear))
-        far = self.width_mm + self.height_mm
-        inner = shapely.intersection(inner, shapely.box(-past, -past, far, far))
-        if self.notch_mm:
-            inner = shapely.difference(inner, shapely.box(-far, -far, self.notch_mm - past, self.notch_mm - past))
+        clear = max(self.edge.half_mm, float(self.echo or 0.0)) + PARTS["decoration_clearance"].value
+        inner = shapely.difference(self._inside, grown(shapely.LineString(self.free_edge), clear))
         parts = polygons_of(inner, smallest_mm2=1.0)
         return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
+    @property
+    def _inside(self) -> BaseGeometry:
+        """The accent as far as anything is sewn on it: a little past the seam lines."""
+        past, far = min(PARTS["decoration_past_seam"].value, self.seam_mm - 1.0), self.width_mm + self.height_mm
+        inside = shapely.intersection(self.shape, shapely.box(-past, -past, far, far))
+        if self.notch_mm:
+            inside = shapely.difference(inside, shapely.box(-far, -far, self.notch_mm - past, self.notch_mm - past))
+        return inside
+
+    @property
+    def echo_lines(self) -> tuple[FloatArray, ...]:
+        """The line inside the free edge, from a little past one seam to the other, (n, 2) mm; none without an echo.
+
+        Where the accent is too narrow for it, it is in several pieces.
+        """
+        if self.echo is None:
+            return ()
+        off = float(self.echo)
+        ends = [[-self.seam_mm - 2 * off, self.height_mm]], [[self.width_mm, -self.seam_mm - 2 * off]]
+        beside = grown(shapely.LineString(joined(ends[0], self.free_edge, ends[1])), off)
+        lines = shapely.intersection(beside.boundary, self._inside)
+        return tuple(lines_of(lines, shortest_mm=DECORATION["shortest_piece"].value))
+
     def left(self) -> Design:
-        """The left accent: placement line, tack-down, decoration, cover stitch on the free edge."""
+        """The left accent: placement line, tack-down, decoration with its echo, cover stitch on the free edge."""
         palette = self.palette
+        echo = tuple(Line(path, Triple()) for path in self.echo_lines)
         outline = np.asarray(self.shape.exterior.coords)
         tack = closed(np.asarray(polygons_of(grown(self.shape, -PARTS["tack_inset"].value))[0].exterior.coords))
         stops = (
@@ -166,6 +196,7 @@ class CornerAccent:
             *decorating_stops(self.decoration, self.decoration_area, palette, before=
                  "Take the hoop off without unhooping and trim the accent cloth close to the tack-down along the free "
                  "edge; put the hoop back."),
+            Stop(Purpose.DECORATE, palette.thread("edge"), echo),
             Stop(Purpose.COVER, palette.thread("edge"), self.edge.cover(self.free_edge)),
         )  # fmt: skip
         return Design("corner-left", sewn_stops(stops))

@@ -254,7 +254,7 @@ class ClosureTab:
         return Design(
             f"tab-{self.fastened_by.word}",
             (
-                Stop(Purpose.PLACE, self.palette.thread("mark"), (ring,), "Hoop the stabilizer alone, taut."),
+                Stop(Purpose.PLACE, self.palette.thread("mark"), (ring,), "Hoop tear-away stabilizer alone, taut."),
                 Stop(Purpose.SNAP, self.palette.thread("edge"), through,
                      "Lay the finished tab on its stitched outline, decorated side up, and tape it down all round, "
                      "clear of where the needle goes.", ordered=True),

@@ -385,12 +385,14 @@ class CornerTable(Table):
     Attributes:
         width: Along the bottom seam, from the side seam.
         height: Along the side seam, from the bottom seam.
+        echo: A line that follows its free edge inside it, so far off.
         edge: Its own edge, instead of the style's.
         decoration: Its own decoration, instead of the style's.
     """
 
     width: Annotated[float | None, LengthKey(*RANGES["corner.width"])] = None
     height: Annotated[float | None, LengthKey(*RANGES["corner.height"])] = None
+    echo: Annotated[float | None, LengthKey(*RANGES["corner.echo"])] = None
     edge: Edge = None
     decoration: Decoration = None
 

@@ -126,6 +126,7 @@ drop = "3 in"                      # top edge to snap centre, down the front; le
 [corner]                           # the corner accents
 width  = 4                         # along the bottom seam, from the side seam
 height = 4                         # along the side seam, from the bottom seam
+# echo = "5 mm"                    # a line that follows its free edge, so far inside it
 # edge = { kind = "satin", width = "3 mm" }               # of its own, instead of the style's
 # decoration = { kind = "echo", pitch = "5 mm" }          # of its own
 

@@ -183,6 +183,11 @@ class Fastener(ABC):
         return self.target_words
 
     @property
+    def rest_words(self) -> str:
+        """Where the bag's half comes to rest in the tab's, a sentence; empty where the middles meet."""
+        return ""
+
+    @property
     def back_setting(self) -> Setting:
         """How its half is set in the tab's back before the halves are joined."""
         return Setting()

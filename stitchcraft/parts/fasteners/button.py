@@ -162,6 +162,12 @@ class Button(Fastener):
         return "the buttonhole: its cut line, then satin up one side, a bar, down the other side, a bar"
 
     @property
+    def rest_words(self) -> str:
+        """The end of the hole along the pull."""
+        along = self.direction == "along"
+        return "The button rests at the end of its hole that is nearer to the tip." if along else ""
+
+    @property
     def tab_setting(self) -> Setting:
         """It goes into the hoop once more."""
         return Setting(text="Press it flat: it goes into the hoop once more for its buttonhole.")
