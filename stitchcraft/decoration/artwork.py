@@ -1,14 +1,14 @@
 """Artwork: a maker's own SVG drawing, sewn in its own colours, placed once or repeated on a lattice.
 
-What is drawn later covers what lies beneath it: the covered part is not sewn, so no two layers of thread pile up
-and the order of sewing does not matter.
+An area covers what is drawn beneath it: the covered part is not sewn, so that no two fillings pile up. Lines lie on
+areas, and are sewn after them.
 """
 
 from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import reduce
 from typing import ClassVar, Final
@@ -31,6 +31,7 @@ from stitchcraft.decoration.base import (
 from stitchcraft.decoration.dots import EDGES, LAYOUTS
 from stitchcraft.decoration.inks import Ink, Sewn, band, extent, sewn_inks, uncovered
 from stitchcraft.decoration.lattice import Frame, faded, neighbours, node_rows
+from stitchcraft.decoration.layering import layered
 from stitchcraft.defaults import ARTWORK, PLANNING
 from stitchcraft.design import Area, Element, FloatArray, Line, Thread
 from stitchcraft.errors import Finding, Level, ParameterError
@@ -52,6 +53,7 @@ _OVERLAP_MM: Final = 0.5
 @dataclass(frozen=True, slots=True, eq=False)
 class _Coloured(Drawing):
     colours: tuple[str, ...] = ()
+    lines: tuple[bool, ...] = ()
     lost: float = 0.0
     crumbs: int = 0
 
@@ -141,8 +143,14 @@ class Artwork(Decoration):
         paints = [paint for shape in self.drawing.shapes for paint in (shape.fill, shape.stroke)]
         return tuple(dict.fromkeys(paint for paint in paints if paint is not None and paint != self.bare))
 
-    def layers(self, area: Polygonal) -> tuple[Layer, ...]:
+    def layers(self, area: Polygonal, *, alike: Callable[[str], Hashable] = str) -> tuple[Layer, ...]:
         """The elements of `elements` by colour, in the order in which the drawing first uses each.
+
+        A colour whose lines lie on areas of another comes after that one, in two layers if it must.
+
+        Args:
+            area: As for `elements`.
+            alike: Says for a colour what it is sewn in: those with the same answer make one layer.
 
         Raises:
             ParameterError: As for `elements`.
@@ -151,10 +159,7 @@ class Artwork(Decoration):
             # as if named: zero-argument super() fails in classes with slots
             return Decoration.layers(self, area)
         drawing = self._coloured(area)
-        found: dict[str, list[Element]] = {}
-        for colour, element in zip(drawing.colours, drawing.elements, strict=True):
-            found.setdefault(colour, []).append(element)
-        return tuple(Layer(colour, tuple(found[colour])) for colour in self.threads if colour in found)
+        return layered(drawing.elements, drawing.colours, drawing.lines, alike=alike, first=self.threads)
 
     def findings(self, area: Polygonal, *, part: str = "") -> tuple[Finding, ...]:
         """What the maker should know: all that is left out of the drawing, changes of thread, what the area cuts off.
@@ -240,7 +245,7 @@ class Artwork(Decoration):
                 )
             elif self.edge == "clip" and room.intersects(shape):
                 parts.append(sewn_inks(_placed(motif, node, 1.0), room, self.stitch))
-        together = reduce(_both, parts, Sewn((), (), 0, 0))
+        together = reduce(_both, parts, Sewn((), (), (), 0, 0))
         # what the edge cuts off, or lets fade away, is meant
         return replace(_counted(together), motifs=sum(bool(part.elements) for part in parts), crumbs=whole.crumbs)
 
@@ -303,13 +308,18 @@ def _counted(sewn: Sewn) -> _Coloured:
         sum(length_of(element.path) for element in sewn.elements if isinstance(element, Line)),
         filled_mm2=float(sum(element.polygon.area for element in sewn.elements if isinstance(element, Area))),
         colours=sewn.colours,
+        lines=sewn.lines,
         crumbs=sewn.crumbs,
     )
 
 
 def _both(one: Sewn, other: Sewn) -> Sewn:
     return Sewn(
-        one.elements + other.elements, one.colours + other.colours, one.motifs + other.motifs, one.crumbs + other.crumbs
+        one.elements + other.elements,
+        one.colours + other.colours,
+        one.lines + other.lines,
+        one.motifs + other.motifs,
+        one.crumbs + other.crumbs,
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
+from collections.abc import Callable, Hashable
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import lru_cache
@@ -141,8 +142,12 @@ class Decoration(ABC):
         """
         return self._drawing(area).elements
 
-    def layers(self, area: Polygonal) -> tuple[Layer, ...]:
+    def layers(self, area: Polygonal, *, alike: Callable[[str], Hashable] = str) -> tuple[Layer, ...]:  # noqa: ARG002
         """The elements by thread, in order of sewing; no layer if there are none.
+
+        Args:
+            area: As for `elements`.
+            alike: Says for a colour of a drawing what it is sewn in; of no effect on patterns.
 
         Raises:
             ParameterError: As for `elements`.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
 import shapely
@@ -40,6 +40,10 @@ class Ink:
     width: float
 
 
+_Piece: TypeAlias = tuple[str, bool, Element]
+"""Something sewn: its colour, whether it is drawn as a line, and what it is."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Sewn:
     """What inks are sewn as.
@@ -47,12 +51,14 @@ class Sewn:
     Attributes:
         elements: In the order of drawing; lines of one colour that touch are one.
         colours: Of each element, ``"#rrggbb"``.
+        lines: Of each element, whether it is drawn as a line.
         motifs: How many inks are sewn, whole or cut.
         crumbs: How many pieces are too small and left out.
     """
 
     elements: tuple[Element, ...]
     colours: tuple[str, ...]
+    lines: tuple[bool, ...]
     motifs: int
     crumbs: int
 
@@ -68,39 +74,35 @@ def sewn_inks(inks: Iterable[Ink], room: shapely.MultiPolygon, stitch: str | Non
         room: The area.
         stitch: The word for how all are sewn; None goes by width.
     """
-    sewn: list[tuple[str, Element]] = []
+    sewn: list[_Piece] = []
     motifs = crumbs = 0
     for ink in inks:
         found = list(_sewn_line(ink, room, stitch) if ink.width else _sewn_area(ink, room, stitch))
         pieces = [element for element in found if element is not None]
         crumbs += len(found) - len(pieces)
         motifs += bool(pieces)
-        sewn += [(ink.colour, element) for element in pieces]
-    kept = []
-    for colour, element in _joined(sewn):
-        if isinstance(element, Line) and length_of(element.path) < SHORTEST_MM:
-            crumbs += 1
-        else:
-            kept.append((colour, element))
-    elements, colours = tuple(element for _, element in kept), tuple(colour for colour, _ in kept)
-    return Sewn(elements, colours, motifs if kept else 0, crumbs)
+        sewn += [(ink.colour, ink.width > 0, element) for element in pieces]
+    joined = _joined(sewn)
+    kept = [one for one in joined if not isinstance(one[2], Line) or length_of(one[2].path) >= SHORTEST_MM]
+    colours, lines, elements = zip(*kept, strict=True) if kept else ((), (), ())
+    return Sewn(elements, colours, lines, motifs if kept else 0, crumbs + len(joined) - len(kept))
 
 
-def _joined(sewn: Sequence[tuple[str, Element]]) -> list[tuple[str, Element]]:
+def _joined(sewn: Sequence[_Piece]) -> list[_Piece]:
     """Join the lines of each colour and stitch; the runs stand where the first of their lines stood."""
-    groups: dict[tuple[str, LineStitch], list[FloatArray]] = {}
-    for colour, element in sewn:
+    groups: dict[tuple[str, bool, LineStitch], list[FloatArray]] = {}
+    for colour, is_line, element in sewn:
         if isinstance(element, Line):
-            groups.setdefault((colour, element.stitch), []).append(element.path)
-    joined: list[tuple[str, Element]] = []
-    for colour, element in sewn:
+            groups.setdefault((colour, is_line, element.stitch), []).append(element.path)
+    joined: list[_Piece] = []
+    for colour, is_line, element in sewn:
         if not isinstance(element, Line):
-            joined.append((colour, element))
+            joined.append((colour, is_line, element))
             continue
-        paths = groups.pop((colour, element.stitch), [])
+        paths = groups.pop((colour, is_line, element.stitch), [])
         if len(paths) > 1:
             paths = continuous_paths(paths, split_crossings=True)
-        joined += [(colour, Line(path, element.stitch)) for path in paths]
+        joined += [(colour, is_line, Line(path, element.stitch)) for path in paths]
     return joined
 
 

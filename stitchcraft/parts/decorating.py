@@ -5,7 +5,8 @@ from __future__ import annotations
 import shapely
 
 from stitchcraft.decoration import Decoration
-from stitchcraft.design import Element, Purpose, Stop, Thread
+from stitchcraft.decoration.base import Layer
+from stitchcraft.design import Purpose, Stop
 from stitchcraft.parts.threads import Palette
 
 
@@ -17,19 +18,15 @@ def decorating_stops(
     Args:
         decoration: What fills it.
         area: What is filled, mm.
-        palette: The threads; layers whose threads are the same share a stop.
+        palette: The threads; colours whose threads are the same share a stop.
         before: What the hands do before the first of the stops.
 
     Returns:
         A stop for each thread, in the order of the decoration's layers; an empty one if nothing is sewn, so that
         what the hands do is not lost.
     """
-    sewn: dict[Thread, list[Element]] = {}
-    for layer in decoration.layers(area):
-        sewn.setdefault(palette.drawn_thread(layer.colour), []).extend(layer.elements)
-    if not sewn:
-        sewn[palette.thread("accent")] = []
+    layers = decoration.layers(area, alike=palette.drawn_thread) or (Layer(None, ()),)
     return tuple(
-        Stop(Purpose.DECORATE, thread, tuple(elements), "" if number else before)
-        for number, (thread, elements) in enumerate(sewn.items())
+        Stop(Purpose.DECORATE, palette.drawn_thread(layer.colour), layer.elements, "" if number else before)
+        for number, layer in enumerate(layers)
     )

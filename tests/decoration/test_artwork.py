@@ -386,3 +386,25 @@ def test_many_colours_in_one_thread_are_said_and_drawn_colours_end_it() -> None:
     (finding,) = Artwork(svg=drawn(LEAF), colours="one").findings(SQUARE)
     assert (finding.code, finding.remedy) == ("artwork-one-thread", 'Set colours to "drawn" to sew each in its own.')
     assert Artwork(svg=drawn(LEAF), colours="drawn").findings(SQUARE) == ()
+
+
+def test_a_line_is_sewn_after_the_areas_that_it_is_drawn_on() -> None:
+    body = """<rect x="5" width="20" height="50" fill="red"/><rect x="30" width="20" height="50" fill="lime"/>
+      <path d="M32 30H48" stroke="red" stroke-width=".5"/>"""
+    layers = Artwork(svg=drawn(body)).layers(SQUARE)
+    assert [layer.colour for layer in layers] == ["#00ff00", "#ff0000"]
+    assert [len(layer.elements) for layer in layers] == [1, 2]
+    # a line that only touches an area's edge may come before it
+    beside = body.replace("M32 30H48", "M26 30H30")
+    assert [layer.colour for layer in Artwork(svg=drawn(beside)).layers(SQUARE)] == ["#ff0000", "#00ff00"]
+
+
+def test_colours_whose_lines_lie_on_one_another_s_areas_take_two_layers_each_at_most() -> None:
+    body = """<rect x="5" width="20" height="50" fill="red"/><rect x="30" width="20" height="50" fill="lime"/>
+      <path d="M32 30H48" stroke="red" stroke-width=".5"/><path d="M7 30H23" stroke="lime" stroke-width="3"/>"""
+    layers = Artwork(svg=drawn(body)).layers(SQUARE)
+    assert [layer.colour for layer in layers] == ["#ff0000", "#00ff00", "#ff0000", "#00ff00"]
+    assert [type(layer.elements[0]) for layer in layers] == [Area, Area, Line, Column]
+    # in one thread there is nothing to wait for
+    alike = Artwork(svg=drawn(body)).layers(SQUARE, alike=lambda _: 0)
+    assert [len(layer.elements) for layer in alike] == [4]
