@@ -19,7 +19,16 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
     from stitchcraft.catalogue import Catalogue, make_catalogue, read_variants
-    from stitchcraft.checks import DensityMap, check, check_file, density_map
+    from stitchcraft.checks import (
+        Comparison,
+        DensityMap,
+        KitComparison,
+        check,
+        check_file,
+        compare,
+        compare_kits,
+        density_map,
+    )
     from stitchcraft.decoration import (
         Chevrons,
         Clamshell,
@@ -84,7 +93,9 @@ if TYPE_CHECKING:
 _HOME = {
     "bag": ("Bag", "Binding", "Closure", "Shaping", "Straps", "solve_closure"),
     "catalogue": ("Catalogue", "make_catalogue", "read_variants"),
-    "checks": ("DensityMap", "check", "check_file", "density_map"),
+    "checks": (
+        "Comparison", "DensityMap", "KitComparison", "check", "check_file", "compare", "compare_kits", "density_map",
+    ),
     "decoration": (
         "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
         "Rings", "Scallops", "Waves", "decoration_from",
@@ -111,16 +122,14 @@ _HOME = {
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Catalogue", "Chevrons", "Clamshell", "Closure",
-    "ClosureTab",
-    "Column", "CornerAccent", "Crosshatch", "Decoration", "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun",
-    "Echo",
-    "Edge", "FabricProfile", "Family", "Fill", "Finding", "Findings", "Hoop", "Kit", "Label", "Level", "Line",
-    "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette",
-    "ParameterError", "Petals", "Purpose", "Rings", "Running", "Satin", "Scallops", "Shaping", "ShapingMark",
-    "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style",
-    "Swatch", "Thread", "Triple", "Waves", "build_kit", "check", "check_file", "decoration_from", "density_map",
-    "fit_profile",
+    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Catalogue", "Chevrons", "Clamshell",
+    "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration", "DensityMap",
+    "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family", "Fill", "Finding",
+    "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine", "MachineFile",
+    "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette", "ParameterError", "Petals", "Purpose",
+    "Rings", "Running", "Satin", "Scallops", "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan",
+    "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch", "Thread", "Triple", "Waves",
+    "build_kit", "check", "check_file", "compare", "compare_kits", "decoration_from", "density_map", "fit_profile",
     "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save", "solve_closure",
     "write_kit",
 ]  # fmt: skip

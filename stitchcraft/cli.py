@@ -123,6 +123,28 @@ def check(files: tuple[Path, ...], *, hoop: str | None, fabric: str | None, as_j
 
 
 @cli.command()
+@click.argument("first", type=click.Path(path_type=Path))
+@click.argument("second", type=click.Path(path_type=Path))
+@click.option("--within", default="0", show_default=True, help="How far apart two penetrations count as one, mm.")
+@click.option(
+    "-o", "--output", "target", type=click.Path(path_type=Path),
+    help="Picture of what differs, .svg or .png; of two folders a folder, a picture for each file that differs.",
+)  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def compare(first: Path, second: Path, *, within: str, target: Path | None, as_json: bool) -> None:
+    """Compare two machine files, or the machine files of two folders: status 1 if they do not sew the same."""
+    from stitchcraft.kit.comparing import compare_paths
+
+    result = compare_paths(first, second, within=within, target=target)
+    if as_json:
+        _print_json(result.to_dict())
+    else:
+        for line in result.lines:
+            click.echo(line)
+    sys.exit(DONE if result.same else FOUND)
+
+
+@cli.command()
 @click.argument("source", type=click.Path(path_type=Path))
 @click.option(
     "-o", "--output", "target", type=click.Path(path_type=Path), required=True,

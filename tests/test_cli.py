@@ -207,3 +207,26 @@ def test_fault_of_the_program_is_one_line_too_and_has_a_status_of_its_own(tmp_pa
     monkeypatch.setenv("STITCHCRAFT_TRACE", "1")
     with pytest.raises(RuntimeError):
         main(["make", str(tmp_path / "bag.toml"), "-o", str(tmp_path / "kit")])
+
+
+def test_compare_says_whether_two_files_or_kits_sew_the_same(kit, tmp_path):
+    same = run("compare", kit / "tab-front.dst", kit / "tab-front.exp")
+    assert same.returncode == 0
+    assert "they sew the same" in same.stdout
+    differ = run("compare", kit / "tab-front.dst", kit / "tab-back.dst", "-o", tmp_path / "differ.svg")
+    assert differ.returncode == 1
+    assert "stop 1" in differ.stdout
+    assert (tmp_path / "differ.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert json.loads(run("compare", kit, kit, "--json").stdout)["same"] is True
+    for bad in (("compare", kit, kit / "tab-front.dst"), ("compare", kit / "none.dst", kit / "tab-front.dst"),
+                ("compare", kit / "tab-front.dst", kit / "tab-back.dst", "-o", tmp_path / "x.pdf")):  # fmt: skip
+        refused = run(*bad)
+        assert refused.returncode == 2
+        assert len(refused.stderr.strip().splitlines()) == 1
+
+
+def test_a_map_of_the_density_is_drawn(kit, tmp_path):
+    drawn = run("draw", kit / "tab-front.dst", "-o", tmp_path / "map.png", "--density")
+    assert drawn.returncode == 0
+    assert (tmp_path / "map.png").read_bytes().startswith(b"\x89PNG")
+    assert run("draw", kit / "tab-front.dst", "-o", tmp_path / "map.svg", "--density").returncode == 2

@@ -2,6 +2,7 @@
 
 from stitchcraft.view.bagview import BagPicture, PlacedPlan, bag_picture
 from stitchcraft.view.canvas import Canvas
+from stitchcraft.view.comparison import comparison_png, comparison_svg
 from stitchcraft.view.density import density_picture
 from stitchcraft.view.player import PlayerPart, player_html
 from stitchcraft.view.svg import plan_svg
@@ -14,6 +15,8 @@ __all__ = [
     "PlayerPart",
     "bag_picture",
     "cloth_for",
+    "comparison_png",
+    "comparison_svg",
     "density_picture",
     "draw_thread",
     "plan_svg",
