@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from stitchcraft.decoration import DecorationCount
 from stitchcraft.design import Kind
 from stitchcraft.family import Family, Placed
+from stitchcraft.family.decorated import decoration_counts
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.machine import file_colours, hands_on_minutes, minutes, thread_metres
@@ -24,7 +26,7 @@ def report_of(kit: Kit) -> dict[str, Any]:
         "name": kit.family.name,
         "bag": _bag(kit.family),
         "closure": _closure(kit.family),
-        "parts": [_part(kit, one) for one in kit.parts],
+        "parts": _parts(kit),
         "hoopings": _hoopings(kit),
         "cut_list": [
             asdict(piece) | {"width_in": inch_text(piece.width_mm), "height_in": inch_text(piece.height_mm)}
@@ -71,6 +73,27 @@ def _closure(family: Family) -> dict[str, Any]:
         "reach_mm": _rounded(closure.reach_mm),
         "drop_mm": _rounded(closure.drop_mm),
         "miss_mm": _rounded(closure.miss_mm),
+    }
+
+
+def _parts(kit: Kit) -> list[dict[str, Any]]:
+    counts = decoration_counts(kit.family)
+    return [_part(kit, one) | {"decoration": _decoration(counts.get(one.name))} for one in kit.parts]
+
+
+def _decoration(count: DecorationCount | None) -> dict[str, Any] | None:
+    """How many motifs there are and how dense they lie; None for a part that has no decoration."""
+    if count is None:
+        return None
+    return {
+        "motifs": count.motifs,
+        "runs": count.runs,
+        "line_mm": round(count.line_mm, 1),
+        "link_mm": round(count.link_mm, 1),
+        "filled_mm2": round(count.filled_mm2, 1),
+        "area_mm2": round(count.area_mm2, 1),
+        "cover": round(count.cover, 4),
+        "line_per_mm2": round(count.line_per_mm2, 4),
     }
 
 
