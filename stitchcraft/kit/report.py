@@ -73,6 +73,8 @@ def _closure(family: Family) -> dict[str, Any]:
         "reach_mm": _rounded(closure.reach_mm),
         "drop_mm": _rounded(closure.drop_mm),
         "miss_mm": _rounded(closure.miss_mm),
+        "tip_mm": _rounded(closure.tip_mm),
+        "fastener": family.fastener.kind,
     }
 
 

@@ -274,7 +274,7 @@ def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
             f"wide, and each side leans in by {bag.lean_deg:.1f}°.",
         ))  # fmt: skip
     steps.append(Step(
-        "Look it over", "Cut threads, take out markings and basting, and pull at every snap and foot.",
+        "Look it over", "Cut threads, take out markings and basting, and pull at every fastener and foot.",
         cautions.SMALL_PARTS if bag.feet_mm or "tab-back" in parts else "",
     ))  # fmt: skip
     return steps

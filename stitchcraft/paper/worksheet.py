@@ -33,6 +33,7 @@ from stitchcraft.paper.words import (
     turn_words,
     yard_words,
 )
+from stitchcraft.parts import Danger
 from stitchcraft.units import both_text
 
 WIDTH_MM = 180.0
@@ -132,13 +133,15 @@ def _cover(sheet: Sheet) -> list[Flowable]:
         story.append(picture(sheet.bag_png, WIDTH_MM, max(50.0, 88.0 - 8.0 * len(errors))))
     story.append(pairs(_facts(family), (38.0, WIDTH_MM - 38.0)))
     story += [para("The hoopings", style="head"), _overview(sheet)]
+    # shaping snaps are magnets as often as not
+    magnets = Danger.MAGNETS in family.fastener.bag_setting.dangers or family.bag.shaping is not None
     general = [finding for finding in sheet.findings if not finding.part and finding.level is not Level.ERROR]
     if general:
         story += [Spacer(1, 2 * MM), box(_finding_lines(general), WIDTH_MM)]
     story += [Spacer(1, 3 * MM), box([
         para(cautions.FIRST, style="cell", lead="Before you start."),
         para(cautions.MACHINE, style="cell"),
-        para(cautions.MAGNETS, style="cell"),
+        *(para(cautions.MAGNETS, style="cell") for _ in range(magnets)),
         para(cautions.SMALL_PARTS, style="cell"),
     ], WIDTH_MM)]  # fmt: skip
     return story

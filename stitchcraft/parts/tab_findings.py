@@ -47,8 +47,9 @@ def fastener_findings(
     if here >= needed:
         return
     highest = shape.length - inset_mm
-    ups = np.arange(_STEP_MM, highest, _STEP_MM)
-    better = next((inset_mm + float(up) for up in ups if room(float(up)) >= needed), None)
+    # to a tenth of a millimetre, as it is said
+    higher = np.ceil(10 * (inset_mm + np.arange(_STEP_MM, highest, _STEP_MM)) - 1e-6) / 10
+    better = next((float(one) for one in higher if room(float(one) - inset_mm) >= needed), None)
     smaller = "widen the tab, or take a smaller " + fastener.title
     remedy = (
         f"Set {fastener.key}.inset to at least {both_text(better)}, {smaller}."

@@ -143,7 +143,7 @@ class TurnLock(Fastener):
     @property
     def tab_words(self) -> str:
         """Two ovals and two slits."""
-        return "the lock's place: its plate, its oval hole and two slits for its prongs; the plate hides them"
+        return "the lock's place: its plate, its oval hole and two slits for its prongs, all hidden once it is set"
 
     @property
     def back_setting(self) -> Setting:
