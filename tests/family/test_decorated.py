@@ -14,6 +14,7 @@ from stitchcraft.defaults import PARTS
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.family import Family, Style
 from stitchcraft.family.decorated import decoration_counts
+from stitchcraft.geometry.svg_paths import read_svg
 from stitchcraft.kit import build_kit
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
@@ -21,12 +22,16 @@ from stitchcraft.parts import ClosureTab, StrapConnector
 from stitchcraft.stitching import plan
 
 FERN = Path(__file__).parents[2] / "samples" / "art" / "fern.svg"
+LEAF = read_svg(
+    '<svg width="9mm" height="9mm" viewBox="0 0 9 9"><path d="M0 4C2 1 7 1 9 4C7 7 2 7 0 4Z"/>'
+    '<path d="M4.5 7V9" stroke="red" stroke-width="0.5"/></svg>', name="leaf.svg"
+)  # fmt: skip
 QUILTED = ("crosshatch", "rings", "clamshell", "petals", "scallops", "waves", "chevrons", "echo", "meander")
 EVERY = {kind: decoration_from(kind) for kind in ("dots", *QUILTED)} | {
     "dots-cut": decoration_from("dots", {"edge": "clip"}),
     "petals-satin": decoration_from("petals", {"stitch": "satin"}),
     "artwork": Artwork(svg=FERN),
-    "motifs": Artwork(svg=FERN, width=9, pitch=13, edge="clip"),
+    "motifs": Artwork(svg=LEAF, pitch=13, edge="clip"),
 }
 every_kind = pytest.mark.parametrize("decoration", EVERY.values(), ids=EVERY.keys())
 PULL_MM = 0.6
