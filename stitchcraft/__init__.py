@@ -75,16 +75,20 @@ if TYPE_CHECKING:
     from stitchcraft.kit import Kit, build_kit, make_kit, write_kit
     from stitchcraft.machine import Hoop, Machine, MachineFile, inspect_file, read_file, save
     from stitchcraft.parts import (
+        Button,
         ClosureTab,
         CornerAccent,
         Edge,
+        Fastener,
         Label,
         Palette,
+        SewInSnap,
         ShapingMark,
         Snap,
         SnapMark,
         StrapConnector,
         Swatch,
+        TurnLock,
     )
     from stitchcraft.stitching import Calibration, Measured, fit_profile, plan
 
@@ -114,24 +118,24 @@ _HOME = {
     "kit": ("Kit", "build_kit", "make_kit", "write_kit"),
     "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
     "parts": (
-        "ClosureTab", "CornerAccent", "Edge", "Label", "Palette", "ShapingMark", "Snap", "SnapMark", "StrapConnector",
-        "Swatch",
+        "Button", "ClosureTab", "CornerAccent", "Edge", "Fastener", "Label", "Palette", "SewInSnap", "ShapingMark",
+        "Snap", "SnapMark", "StrapConnector", "Swatch", "TurnLock",
     ),
     "stitching": ("Calibration", "Measured", "fit_profile", "plan"),
 }  # fmt: skip
 _MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
-    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Calibration", "Catalogue", "Chevrons", "Clamshell",
-    "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration", "DensityMap",
-    "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family", "Fill", "Finding",
-    "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine", "MachineFile",
-    "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette", "ParameterError", "Petals", "Purpose",
-    "Rings", "Running", "Satin", "Scallops", "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan",
-    "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch", "Thread", "Triple", "Waves",
-    "build_kit", "check", "check_file", "compare", "compare_kits", "decoration_from", "density_map", "fit_profile",
-    "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save", "solve_closure",
-    "write_kit",
+    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Button", "Calibration", "Catalogue", "Chevrons",
+    "Clamshell", "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration",
+    "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family",
+    "Fastener", "Fill", "Finding", "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine",
+    "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette", "ParameterError", "Petals",
+    "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap", "Shaping", "ShapingMark", "Snap", "SnapMark",
+    "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch", "Thread",
+    "Triple", "TurnLock", "Waves", "build_kit", "check", "check_file", "compare", "compare_kits", "decoration_from",
+    "density_map", "fit_profile", "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants",
+    "save", "solve_closure", "write_kit",
 ]  # fmt: skip
 
 
