@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import io
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -44,6 +45,7 @@ def gallery():
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module  # where its dataclasses look for themselves
     spec.loader.exec_module(module)
     return module
 
