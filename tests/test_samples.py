@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from stitchcraft.catalogue import read_variants
 from stitchcraft.kit import make_kit
 from stitchcraft.machine import read_file
+from stitchcraft.spec.reading import spec_from_document
 
 ROOT = Path(__file__).parent.parent
 SCRIPTS = sorted((ROOT / "samples").glob("*.py"))
@@ -53,10 +55,23 @@ def test_the_readme_has_a_tab_and_a_family_in_python():
     assert any("build_kit(" in block for block in blocks("python"))
 
 
-@pytest.mark.parametrize("number", range(len(blocks("toml"))))
+SPECS = [block for block in blocks("toml") if "[axes." not in block]
+CATALOGUES = [block for block in blocks("toml") if "[axes." in block]
+
+
+def test_every_kit_of_a_catalogue_has_a_spec_that_can_be_used(tmp_path):
+    (tmp_path / "my_bag.toml").write_text(SPECS[0], encoding="utf-8")
+    (tmp_path / "readme.toml").write_text(*CATALOGUES, encoding="utf-8")
+    for source in (tmp_path / "readme.toml", *(ROOT / "samples" / "catalogue").glob("*.toml")):
+        variants = read_variants(source)
+        specs = [spec_from_document(variant.document, folder=variants.folder) for variant in variants]
+        assert len({repr(spec) for spec in specs}) == len(variants) >= 4
+
+
+@pytest.mark.parametrize("number", range(len(SPECS)))
 def test_a_spec_of_the_readme_makes_a_kit(number, tmp_path):
     spec = tmp_path / "bag.toml"
-    spec.write_text(blocks("toml")[number], encoding="utf-8")
+    spec.write_text(SPECS[number], encoding="utf-8")
     kit = make_kit(spec, tmp_path / "kit")
     assert kit.ok
     assert all(proof.ok for proof in kit.proofs)

@@ -1,0 +1,122 @@
+"""A whole kit against its bare files, and the start of the command: python tests/benchmarks/bench_kit.py.
+
+``bare`` is what the file library takes, as it comes, to write the same machine files and read them again: its own
+encoder runs, as it does for anyone who hands it plain stitches. All in processor seconds of one run.
+"""
+
+# ruff: noqa: T201  (a script whose output is its purpose)
+
+from __future__ import annotations
+
+import io
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyembroidery
+
+from stitchcraft.kit import Kit
+from stitchcraft.kit.make import kit_of
+from stitchcraft.kit.papers import papers_of
+from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
+from stitchcraft.kit.replay import player_of
+from stitchcraft.kit.report import report_of
+from stitchcraft.machine import FORMATS, decode, encode, prove
+
+ROOT = Path(__file__).parents[2]
+
+
+def taken(work: Callable[[], Any], rounds: int = 3) -> float:
+    """Shortest of several times, processor seconds."""
+    times = []
+    for _ in range(rounds):
+        begin = time.process_time()
+        work()
+        times.append(time.process_time() - begin)
+    return min(times)
+
+
+def bare(kit: Kit) -> None:
+    """Write and read the kit's files with the file library alone, its defaults as they are."""
+    for one in kit.parts:
+        points = np.rint(one.plan.xy * (10, -10)).astype(int).tolist()
+        for fmt in kit.machine.formats:
+            pattern = pyembroidery.EmbPattern()
+            for stop in one.plan.stops:
+                pattern.add_thread(int(stop.thread.colour[1:], 16))
+            at = 0
+            for (x, y), kind, stop_number in zip(points, one.plan.kind.tolist(), one.plan.stop.tolist(), strict=True):
+                if stop_number > at:
+                    pattern.stitches.append([x, y, pyembroidery.COLOR_CHANGE])
+                    at = stop_number
+                command = (pyembroidery.STITCH, pyembroidery.JUMP, pyembroidery.TRIM)[kind] if kind < 3 else None
+                if command is not None:
+                    pattern.stitches.append([x, y, command])
+            pattern.stitches.append([*points[-1], pyembroidery.END])
+            out = io.BytesIO()
+            getattr(pyembroidery, f"write_{fmt}")(pattern, out)
+            getattr(pyembroidery, f"read_{fmt}")(io.BytesIO(out.getvalue()))
+
+
+def proved(kit: Kit) -> None:
+    """Write the kit's files our way, read them again, prove and report them."""
+    for one in kit.parts:
+        for fmt in kit.machine.formats:
+            data = encode(one.plan, fmt, placement=one.hooped.placement, name=one.name)
+            prove(one.plan, decode(data, fmt), one.hooped.placement)
+    report_of(kit)
+
+
+def kits() -> None:
+    """Each sample's kit, as multiples of its bare files."""
+    print(
+        "| kit | files | bare files, s | files, proofs, report | all that is made | papers, player | pictures |"
+    )
+    print("|---|---|---|---|---|---|---|")
+    for path in sorted((ROOT / "samples").glob("*.toml")):
+        kit = kit_of(path)
+        unit = taken(lambda kit=kit: bare(kit))
+        ours = taken(lambda kit=kit: proved(kit))
+        whole = taken(lambda path=path: kit_of(path), 2)
+        paper = taken(lambda kit=kit: (papers_of(kit), player_of(kit)), 2)
+        drawn = taken(lambda kit=kit: (preview_png(kit, bag=bag_png(kit)), preview_svg(kit)), 2)
+        files = sum(len(one.data) for one in kit.parts)
+        print(
+            f"| {path.stem} | {files} | {unit:.2f} | {ours / unit:.2f} | {whole / unit:.2f} | "
+            f"{paper / unit:.2f} ({paper:.2f} s) | {drawn / unit:.2f} |",
+            flush=True,
+        )
+
+
+def started(*arguments: str) -> float:
+    """Processor seconds of a whole process, the least of seven."""
+    times = []
+    for _ in range(7):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, *arguments], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        times.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return min(times)
+
+
+def starts() -> None:
+    """The command's start, as multiples of the start of Python with numpy and shapely."""
+    unit = started("-c", "import numpy, shapely")
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "tab.dst"
+        file.write_bytes(next(iter(kit_of(ROOT / "samples" / "reed_pouch.toml").parts)).data["dst"])
+        print("\n| start | numpy and shapely = 1 |\n|---|---|")
+        for name, arguments in (("--help", ("--help",)), ("check, a small dst", ("check", str(file)))):
+            print(f"| {name} | {started('-m', 'stitchcraft', *arguments) / unit:.2f} |")
+
+
+if __name__ == "__main__":
+    assert set(FORMATS)
+    kits()
+    starts()
