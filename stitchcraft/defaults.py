@@ -269,6 +269,13 @@ LETTERS: Final[dict[str, Default]] = {
     "frame_width": Default(2.0, "satin of a monogram's frame", COMMON),
 }
 
+COLOURS: Final[dict[str, Default]] = {
+    "on_cloth": Default(
+        20.0, "CIE 1976 colour difference under which thread hardly shows on cloth; set by eye on pictures", COMMON
+    ),
+    "alike": Default(5.0, "CIE 1976 colour difference under which two threads are easily confused", COMMON),
+}
+
 MACHINE: Final[dict[str, Default]] = {
     "speed": Default(600, "stitches a minute (600 to 750 for an average design)", "theembroiderywarehouse.com"),
     "trim_seconds": Default(8, "a trim (each stop 6 to 20)", "theembroiderywarehouse.com"),

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
 
+import numpy as np
+import shapely
+
+from stitchcraft.checks.colours import colour_findings
 from stitchcraft.checks.density import density_findings
 from stitchcraft.checks.fields import hoop_finding
-from stitchcraft.defaults import PLANNING, FabricProfile, fabric_profile
-from stitchcraft.design import FloatArray, Kind, Role, StitchPlan
+from stitchcraft.checks.formats import format_findings
+from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
+from stitchcraft.design import FloatArray, Kind, Purpose, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.machine import Hoop, Placement, stitch_lengths, threads_of
@@ -20,31 +25,38 @@ def check(
     hoop: Hoop | None = None,
     part: str | None = None,
     fabric: str | FabricProfile | None = None,
+    cloth: str | None = None,
+    formats: Sequence[str] = (),
     placement: Placement | None = None,
 ) -> Findings:
-    """Check a plan: does it fit, are its stitches of a length that sews, is it too dense, do its holes crowd.
+    """Check a plan: fit, stitch lengths, locks, density, crowded holes, decoration in a seam, colours, formats.
 
     Args:
         plan: What is to be sewn.
         hoop: The field it has to fit, at any angle; None leaves the fit out.
         part: What the findings call it; the plan's own name if None.
         fabric: What it is sewn on, which says how dense it may be; None takes a woven one.
+        cloth: Colour of the cloth under it, ``"#rrggbb"``; None for unknown.
+        formats: The files to be written of it, to say what they would lose.
         placement: How it lies in the field: places are told from the field's centre then, else in its own frame.
 
     Returns:
         The findings, errors first.
 
     Raises:
-        ParameterError: If no fabric has that name.
+        ParameterError: If no fabric or format has that name, or *cloth* is no colour.
     """
     name = plan.name if part is None else part
-    cloth = None if fabric is None else fabric_profile(fabric)
+    profile = None if fabric is None else fabric_profile(fabric)
     found = [
         *_fit(plan, hoop, name),
         *_lengths(plan, name, placement),
         *_locks(plan, name, placement),
-        *density_findings(plan, name, fabric=cloth, placement=placement),
+        *density_findings(plan, name, fabric=profile, placement=placement),
         *_crowds(plan, name, placement),
+        *_in_seam(plan, name, placement),
+        *colour_findings(plan, name, cloth=cloth),
+        *format_findings(plan, name, formats),
     ]
     return Findings(found).errors_first()
 
@@ -109,6 +121,35 @@ def _locks(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fin
             f"{stop[first] + 1} near ({x:.0f}, {y:.0f}) mm.",
             "Let the machine lock where it begins and cuts, if it can, or plan it with locks.",
             float(len(ends)), 0.0, (x, y), tuple((np.unique(stop) + 1).tolist()),
+        )
+    ]  # fmt: skip
+
+
+def _in_seam(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
+    """Decoration so near to a seam that it is caught in it, or makes its allowance thick."""
+    stops = {purpose: [k for k, stop in enumerate(plan.stops) if stop.purpose is purpose] for purpose in Purpose}
+    seam = np.isin(plan.stop, stops[Purpose.SEAM]) & plan.is_stitch
+    decorated = np.flatnonzero(np.isin(plan.stop, stops[Purpose.DECORATE]) & plan.is_stitch)
+    lines = [stroke for k in stops[Purpose.SEAM] for stroke in plan.strokes(k) if len(stroke) > 1]
+    if not seam.any() or not len(decorated) or not lines:
+        return []
+    line = shapely.MultiLineString([shapely.LineString(stroke) for stroke in lines])
+    shapely.prepare(line)
+    limit = PARTS["decoration_clearance"].value
+    spots = plan.xy[decorated]
+    near = decorated[shapely.dwithin(shapely.points(spots), line, limit - 1e-6)]
+    if not len(near):
+        return []
+    apart = shapely.distance(shapely.points(plan.xy[near]), line)
+    worst = int(near[apart.argmin()])
+    x, y = _spot(placement, plan.xy[worst])
+    return [
+        Finding(
+            Level.WARNING, "decoration-in-seam", name,
+            f"{len(near)} penetrations of the decoration lie nearer than {limit:g} mm to the seam, such as near "
+            f"({x:.0f}, {y:.0f}) mm.",
+            f"Keep the decoration at least {limit:g} mm off the seam: draw it smaller, or give it a larger inset.",
+            round(float(apart.min()), 2), limit, (x, y), tuple((np.unique(plan.stop[near]) + 1).tolist()),
         )
     ]  # fmt: skip
 

@@ -15,11 +15,12 @@ from stitchcraft.design.elements import (
     Satin,
     Thread,
     Triple,
+    colour_from,
     frozen_path,
 )
 from stitchcraft.design.plan import Kind, PlanStop, Role, StitchPlan
 
 __all__ = [
     "Area", "Column", "Design", "DoubleRun", "Element", "Fill", "FloatArray", "Kind", "Line", "LineStitch", "PlanStop",
-    "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop", "Thread", "Triple", "frozen_path",
+    "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop", "Thread", "Triple", "colour_from", "frozen_path",
 ]  # fmt: skip

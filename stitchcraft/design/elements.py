@@ -36,6 +36,17 @@ class Purpose(StrEnum):
     LETTER = "letter"
 
 
+def colour_from(value: object, *, name: str = "colour") -> str:
+    """Take a colour ``"#rrggbb"`` in lower case.
+
+    Raises:
+        ParameterError: If it is none, under *name*.
+    """
+    if not isinstance(value, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+        raise ParameterError(name, value, 'a colour like "#2f5d62"')
+    return value.lower()
+
+
 @dataclass(frozen=True, slots=True)
 class Thread:
     """A thread as the maker picks it.
@@ -51,10 +62,8 @@ class Thread:
     weight: float = 40
 
     def __post_init__(self) -> None:
-        if not isinstance(self.colour, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", self.colour):
-            raise ParameterError("colour", self.colour, 'a colour like "#2f5d62"')
+        object.__setattr__(self, "colour", colour_from(self.colour))
         number_between(self.weight, name="weight", low=1, high=1000)
-        object.__setattr__(self, "colour", self.colour.lower())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ import shapely
 
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import FABRICS, FabricProfile, fabric_profile
-from stitchcraft.design import Design, Purpose
+from stitchcraft.design import Design, Purpose, colour_from
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.parts import Danger, Edge, Palette
@@ -69,11 +69,13 @@ class Style:
         edge: What covers their cut edges.
         profile: Free edge of the corner accents, as `CornerAccent` takes it.
         palette: Threads.
+        cloth: Colour of the bag's outer cloth, ``"#rrggbb"``; None for unknown.
+        accent_cloth: Colour of the cloth of accents and connectors; that of the outer cloth if None.
         fabric: Fabric profile, or the name of one; sets the seam's stitch here and everything else when the parts
             are planned.
 
     Raises:
-        ParameterError: If a value is of the wrong kind, or no fabric has that name.
+        ParameterError: If a value is of the wrong kind, no colour, or no fabric has that name.
     """
 
     decoration: Decoration = field(default_factory=Dots)
@@ -81,8 +83,13 @@ class Style:
     profile: str | FloatArray = "quarter"
     palette: Palette = Palette()
     fabric: FabricProfile = FABRICS["quilting cotton"]
+    cloth: str | None = None
+    accent_cloth: str | None = None
 
     def __post_init__(self) -> None:
+        for key in ("cloth", "accent_cloth"):
+            if getattr(self, key) is not None:
+                object.__setattr__(self, key, colour_from(getattr(self, key), name=f"style.{key}"))
         object.__setattr__(self, "fabric", fabric_profile(self.fabric))
         for key, kind in (("decoration", Decoration), ("edge", Edge), ("palette", Palette)):
             if not isinstance(getattr(self, key), kind):

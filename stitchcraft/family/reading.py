@@ -22,6 +22,7 @@ def family_options(spec: Spec) -> dict[str, Any]:
     shared: dict[str, Any] = {"palette": palette}
     if spec.material.fabric is not None:
         shared["fabric"] = fabric_profile(spec.material.fabric)
+    shared |= _only(cloth=spec.material.cloth, accent_cloth=spec.material.accent_cloth)
     shared |= _profile_of(spec)
     shared |= _decorated(spec.style.decoration, "style.decoration") | _edged(spec.style.edge)
     tab = spec.tab.given()

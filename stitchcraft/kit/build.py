@@ -6,9 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stitchcraft.checks import check
+from stitchcraft.checks.formats import name_findings
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.family import Family, Part
+from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
@@ -93,7 +95,14 @@ def build_kit(
     findings = [*family.findings()]
     for one in sewn:
         findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
-        findings += check(one.plan, fabric=family.style.fabric, placement=one.hooped.placement)
+        findings += check(
+            one.plan,
+            fabric=family.style.fabric,
+            cloth=cloth_under(one.part, family.style),
+            formats=machine.formats,
+            placement=one.hooped.placement,
+        )
+    findings += name_findings([one.name for one in sewn], machine.formats)
     findings += [_finding_of(proof) for proof in proofs if not proof.ok and not _said(proof, findings)]
     return Kit(family, machine, sewn, proofs, Findings(findings))
 

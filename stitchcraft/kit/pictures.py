@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread, plan_svg
 
@@ -34,7 +35,7 @@ def preview_png(kit: Kit, *, bag: bytes | None = None) -> bytes:
     from PIL import Image
 
     pictures = [Image.open(io.BytesIO(bag_png(kit) if bag is None else bag))]
-    pictures.append(Image.open(io.BytesIO(_sheet(kit.parts))))
+    pictures.append(Image.open(io.BytesIO(_sheet(kit))))
     sheet = Image.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
     y = 0
     for picture in pictures:
@@ -58,7 +59,14 @@ def bag_png(kit: Kit, *, width_px: int = WIDTH_PX) -> bytes:
 def _bag(kit: Kit) -> BagPicture:
     bag = kit.family.bag
     placed = [
-        PlacedPlan(_shown(one.plan), place.panel, place.at_mm, place.angle_deg, _cloth_on_bag(kit, one))
+        PlacedPlan(
+            _shown(one.plan),
+            place.panel,
+            place.at_mm,
+            place.angle_deg,
+            _cloth_on_bag(kit, one),
+            **_known(colour=cloth_under(one.part, kit.family.style)),
+        )
         for one in kit.parts
         for place in one.part.placements
     ]
@@ -76,7 +84,13 @@ def _bag(kit: Kit) -> BagPicture:
         parts=placed,
         straps_mm=(bag.strap_spacing_mm / 2, bag.strap_width_mm),
         landing_mm=landing,
-    )
+        **_known(cloth=kit.family.style.cloth),
+    )  # fmt: skip
+
+
+def _known(**colours: str | None) -> dict[str, Any]:
+    """What is known of the cloth; what is not keeps the picture's own colour."""
+    return {key: colour for key, colour in colours.items() if colour is not None}
 
 
 def _hanging_tab(kit: Kit) -> list[PlacedPlan]:
@@ -91,7 +105,8 @@ def _hanging_tab(kit: Kit) -> list[PlacedPlan]:
         if one.name in ("tab-front", through)
     ]
     cloth = polygons_of(shapely.intersection(tab.shape, low))[0]
-    return [replace(hanging[0], cloth=cloth, colour="#f3eee2"), *hanging[1:]]
+    colour = kit.family.style.cloth
+    return [replace(hanging[0], cloth=cloth, colour="#f3eee2" if colour is None else colour), *hanging[1:]]
 
 
 def _below(plan: StitchPlan, level: float) -> StitchPlan:
@@ -170,8 +185,9 @@ def preview_svg(kit: Kit) -> str:
     return plan_svg(laid_out([one.plan for one in kit.parts], kit.family.name))
 
 
-def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
+def _sheet(kit: Kit) -> bytes:
     """Every part as sewn, all at one scale, in rows from left to right."""
+    parts = kit.parts
     boxes = [one.plan.bounds for one in parts]
     sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
     row_width = _row_width(sizes)
@@ -180,7 +196,8 @@ def _sheet(parts: tuple[SewnPart, ...]) -> bytes:
     canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
-        canvas.polygon(box, cloth_for(one.plan))
+        known = cloth_under(one.part, kit.family.style)
+        canvas.polygon(box, cloth_for(one.plan) if known is None else known)
         moved = StitchPlan(
             one.plan.name, one.plan.xy + [x - left, y - top], one.plan.kind, one.plan.stop, one.plan.role,
             one.plan.element, one.plan.stops,

@@ -170,11 +170,15 @@ class MaterialTable(Table):
         fabric: A name in `stitchcraft.defaults.FABRICS`, or the maker's own profile.
         thread: Weight number.
         palette: Thread colours.
+        cloth: Colour of the bag's outer cloth.
+        accent_cloth: Colour of the cloth of accents and connectors, if it is another.
     """
 
     fabric: Annotated[str | FabricProfile | None, FabricKey()] = None
     thread: Annotated[float | None, NumberKey(8, 200)] = None
     palette: PaletteTable = PaletteTable()
+    cloth: Annotated[str | None, ColourKey()] = None
+    accent_cloth: Annotated[str | None, ColourKey()] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

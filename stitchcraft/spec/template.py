@@ -62,6 +62,8 @@ fabric = "quilting cotton"         # quilting cotton, canvas, denim, felt, faux 
 fill_length = 4, run_length = 2.5, triple_length = 2.5, seam_length = 2, underlay = true, strain = 0, stiffening = 0, \
 directions = [{ angle = 0, pull = 0.15, pull_share = 0.02 }, { angle = 90, pull = 0.12, pull_share = 0.02 }] }
 # (`stitchcraft swatch` and `stitchcraft calibrate` measure the pull; strain above 0 reshapes large filled areas)
+# cloth = "#e9e4da"                # colour of the outer cloth: pictures show it, and thread that is lost on it is told
+# accent_cloth = "#f3eee2"         # colour of the cloth of accents and connectors, if it is another
 # thread = 40                      # weight number of the embroidery thread; a larger number is finer
 # palette = { accent = "#2f5d62", edge = "#d9a441", detail = "#f2efe6", mark = "#3a3a3a", seam = "#8a8f98", \
 drawn = { "#c03020" = "#a03040" } }

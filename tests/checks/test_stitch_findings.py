@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from stitchcraft.checks import check
-from stitchcraft.design import Area, Design, Fill, Line, Purpose, Running, Satin, Stop, Thread
+from stitchcraft.design import Area, Design, DoubleRun, Fill, Line, Purpose, Running, Satin, Stop, Thread
 from stitchcraft.family import Family
 from stitchcraft.spec import read_spec
 from stitchcraft.stitching import plan
@@ -79,3 +79,21 @@ def test_satin_and_fill_on_curves_do_not_crowd():
         design = Design("ring", (Stop(Purpose.DECORATE, THREAD, (Area(ring, stitch),)),))
         assert not found(design, "needles-close")
         assert not found(design, "density")
+
+
+def decorated(gap):
+    seam = Stop(Purpose.SEAM, THREAD, (Line(np.array([[0.0, 0.0], [60.0, 0.0]]), DoubleRun()),))
+    line = Line(np.array([[5.0, gap], [55.0, gap]]), Running(length=2.5))
+    return Design("piece", (Stop(Purpose.DECORATE, THREAD, (line,)), seam))
+
+
+def test_decoration_in_a_seam_is_found_with_its_place_and_goes_when_it_is_drawn_off():
+    (one,) = found(decorated(0.4), "decoration-in-seam")
+    assert one.measured == pytest.approx(0.4)
+    assert one.stops == (1,)
+    assert one.at_mm[1] == pytest.approx(0.4)
+    assert not found(decorated(1.2), "decoration-in-seam")
+
+
+def test_bare_ends_of_thread_are_found_in_any_plan():
+    assert not found(decorated(3), "lock-missing")
