@@ -136,6 +136,9 @@ PARTS: Final[dict[str, Default]] = {
     "connector_margin": Default(8.0, "a connector past the strap it holds, each side (5/16 in)", COMMON),
     "basting_margin": Default(5.0, "basting box outside the part by this", COMMON),
     "basting_length": Default(6.0, "stitch length of a basting box", COMMON),
+    "hooping_gap": Default(
+        6.35, "between what two parts in one hooping cover, stitches and cut edges, to cut them apart (1/4 in)", COMMON
+    ),
 }
 
 PLANNING: Final[dict[str, Default]] = {
@@ -249,15 +252,19 @@ ARTWORK: Final[dict[str, Default]] = {
 
 LETTERS: Final[dict[str, Default]] = {
     "satin_stroke": Default(
-        0.8, "thinnest stroke of a satin letter as drawn: sewn wider by the pull at each end, it is a satin's least",
-        "derived from the narrowest satin, 1 mm, and a pull of 0.1",
+        0.6, "thinnest stroke of a satin letter as drawn: widened to satin's least it still looks thin", COMMON
     ),
     "satin_gap": Default(0.4, "narrowest opening of a satin letter: a thread's width of cloth shows in it", "derived"),
-    "satin_widest": Default(9.0, "widest stroke of a letter that is sewn as satin unless asked otherwise", PRINTWEAR_2016),
-    "fill_stroke": Default(2.0, "thinnest stroke of a filled letter: two of the shortest stitches at a row's end", COMMON),
+    "satin_widest": Default(
+        9.0, "widest stroke of a letter that is sewn as satin unless asked otherwise", PRINTWEAR_2016
+    ),
+    "fill_stroke": Default(
+        2.0, "thinnest stroke of a filled letter: two of the shortest stitches at a row's end", COMMON
+    ),
     "fill_gap": Default(0.4, "narrowest opening of a filled letter", "derived"),
     "running_stroke": Default(
-        1.2, "thinnest stroke of a letter sewn along its outline: two threads with as much cloth between",
+        1.2,
+        "thinnest stroke of a letter sewn along its outline: two threads with as much cloth between",
         "derived from a thread's width, 0.4",
     ),
     "running_gap": Default(0.8, "narrowest opening of such a letter: a thread's width of cloth shows in it", "derived"),

@@ -13,6 +13,8 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "bag.seam": (2, 50),
     "bag.lining_seam": (2, 60),
     "bag.wall": (0, 30),
+    "hooping.bags": (1, 50),
+    "hooping.gap": (0, 100),
     "bag.binding.strip": (10, 300),
     "bag.binding.depth": (1, 50),
     "bag.binding.overlap": (0, 500),

@@ -12,6 +12,8 @@ from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.family import Family, Part
 from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
+from stitchcraft.kit.hooping_options import HoopingOptions
+from stitchcraft.kit.hooping_plan import HoopingPlan, plan_hoopings
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.summary import summary_html
@@ -29,6 +31,7 @@ class Kit:
         parts: The parts in the order of the work.
         proofs: What was measured on the files read back.
         findings: What the checks say.
+        hoopings: How often the frame is loaded, and with what.
     """
 
     family: Family
@@ -36,6 +39,7 @@ class Kit:
     parts: tuple[SewnPart, ...]
     proofs: tuple[Proof, ...]
     findings: Findings
+    hoopings: HoopingPlan
 
     @property
     def ok(self) -> bool:
@@ -63,6 +67,7 @@ def build_kit(
     *,
     basting: bool = False,
     margin: float = 0.0,
+    hooping: HoopingOptions | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Kit:
     """Make every part of a family and prove it from the bytes read back.
@@ -72,6 +77,7 @@ def build_kit(
         machine: Fields, formats, speed.
         basting: Whether each hooping starts with a basting box.
         margin: Kept free inside the edge of the field, mm.
+        hooping: Whether parts share hoopings, and how; None gives each its own.
         progress: Called with the name of each part as it is begun.
 
     Raises:
@@ -103,8 +109,10 @@ def build_kit(
             placement=one.hooped.placement,
         )
     findings += name_findings([one.name for one in sewn], machine.formats)
-    findings += [_finding_of(proof) for proof in proofs if not proof.ok and not _said(proof, findings)]
-    return Kit(family, machine, sewn, proofs, Findings(findings))
+    hoopings = plan_hoopings(family, machine, sewn, hooping or HoopingOptions(), margin=margin)
+    measured = (*proofs, *hoopings.proofs)
+    findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
+    return Kit(family, machine, sewn, proofs, Findings(findings), hoopings)
 
 
 def _sewn(part: Part, stitches: StitchPlan, hooped: Hooped, formats: Sequence[str]) -> SewnPart:

@@ -10,6 +10,7 @@ from stitchcraft.errors import ArtworkError, ParameterError, SpecError
 from stitchcraft.family import Family
 from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
+from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.papers import papers_of
 from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
@@ -64,6 +65,7 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
             machine_from(values.machine),
             basting=bool(values.machine.basting),
             margin=0.0 if values.machine.margin is None else values.machine.margin,
+            hooping=HoopingOptions(**values.hooping.given()),
             progress=progress,
         )
     except ParameterError as error:
@@ -87,6 +89,9 @@ def write_kit(
         for one in kit.parts:
             for fmt, data in one.data.items():
                 (work / one.file_name(fmt)).write_bytes(data)
+        for hooping in kit.hoopings.shared:
+            for fmt, data in hooping.shared.data.items() if hooping.shared is not None else ():
+                (work / hooping.file_name(fmt)).write_bytes(data)
         if progress is not None:
             progress("preview")
         bag = bag_png(kit)

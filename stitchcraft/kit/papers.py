@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from stitchcraft.errors import ParameterError
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.hooping_plan import Hooping
+from stitchcraft.kit.hooping_report import fewest_words
 
 if TYPE_CHECKING:
-    from stitchcraft.paper import Sheet
+    from stitchcraft.paper import Sheet, SheetPart
+    from stitchcraft.paper.sheet import SheetHooping, SheetPlan
 
 
 def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
@@ -26,7 +30,44 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
         )
         for one in kit.parts
     )
-    return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), kit.proofs, bag)
+    plan = _sheet_plan(kit, parts) if kit.hoopings.options.share else None
+    promises = (*kit.proofs, *kit.hoopings.proofs)
+    return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), promises, bag, plan)
+
+
+def _sheet_plan(kit: Kit, parts: tuple[SheetPart, ...]) -> SheetPlan:
+    """The hoopings as the sheet tells of them."""
+    from stitchcraft.paper.sheet import SheetPlan
+
+    by_name = {one.name: one for one in parts}
+    work = tuple(
+        sheet_hooping(one) if one.shared is not None else (by_name[one.copies[0].part.name], one.times)
+        for one in kit.hoopings.hoopings
+    )
+    plan = kit.hoopings
+    return SheetPlan(work, plan.options.bags, fewest_words(plan), plan.reasons)
+
+
+def sheet_hooping(one: Hooping) -> SheetHooping:
+    """A shared hooping as the sheet tells of it.
+
+    Raises:
+        ParameterError: If no parts share it.
+    """
+    from stitchcraft.paper.sheet import SheetHooping, SheetPart
+
+    if one.shared is None or one.hoop is None or one.gap_mm is None:
+        raise ParameterError("hooping", one.name, "one that parts share")
+    pieces = tuple(
+        SheetPart(copy.part.part, copy.part.plan, one.hoop, placement, ())
+        for copy, placement in zip(one.copies, one.placements, strict=True)
+    )
+    together = one.shared.together
+    files = tuple(one.file_name(fmt) for fmt in one.shared.data)
+    return SheetHooping(
+        one.name, one.hoop, together.plan, pieces, tuple(stop.members for stop in together.stops), one.times,
+        one.panels, files, one.gap_mm, one.panel_move,
+    )  # fmt: skip
 
 
 def papers_of(kit: Kit, *, bag: bytes = b"", paper: str = "A4") -> dict[str, bytes]:

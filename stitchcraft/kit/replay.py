@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.hooping_plan import Hooping
 from stitchcraft.view import PlayerPart, player_html
 
 
@@ -35,4 +36,17 @@ def player_of(kit: Kit, *, part: str | None = None) -> str:
         for one in kit.parts
         if part in (None, one.name)
     ]
+    parts += [_shared(one) for one in kit.hoopings.shared if part is None]
     return player_html(kit.family.name, parts, machine=kit.machine)
+
+
+def _shared(one: Hooping) -> PlayerPart:
+    """A hooping that parts share, as it lies in its field."""
+    # as above
+    from stitchcraft.kit.papers import sheet_hooping
+    from stitchcraft.paper.words import after_words, merged_words, pieces_title
+
+    hooping = sheet_hooping(one)
+    sews = tuple(merged_words(hooping, number) for number in range(len(hooping.plan.stops)))
+    title = f"{one.name.replace('-', ' ').capitalize()}: {pieces_title(hooping)}"
+    return PlayerPart(hooping.plan, None, one.hoop, after=after_words(hooping), title=title, sews=sews)

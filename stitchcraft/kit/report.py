@@ -12,6 +12,7 @@ from stitchcraft.design import Kind
 from stitchcraft.family import Family, Placed
 from stitchcraft.family.decorated import decoration_counts
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.hooping_report import hoopings_of, plan_of
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.machine import file_colours, hands_on_minutes, minutes, thread_metres
 from stitchcraft.units import inch_text
@@ -27,7 +28,8 @@ def report_of(kit: Kit) -> dict[str, Any]:
         "bag": _bag(kit.family),
         "closure": _closure(kit.family),
         "parts": _parts(kit),
-        "hoopings": _hoopings(kit),
+        "hoopings": hoopings_of(kit),
+        "hooping_plan": plan_of(kit),
         "cut_list": [
             asdict(piece) | {"width_in": inch_text(piece.width_mm), "height_in": inch_text(piece.height_mm)}
             for piece in kit.family.cut_list([one.part for one in kit.parts])
@@ -142,13 +144,6 @@ def _stops(one: SewnPart) -> list[dict[str, Any]]:
             "before": one.plan.hands_before(number),
         }
         for number, stop in enumerate(one.plan.stops)
-    ]
-
-
-def _hoopings(kit: Kit) -> list[dict[str, Any]]:
-    """One hooping a part: parts do not share one yet."""
-    return [
-        {"hoop": None if one.hooped.hoop is None else one.hooped.hoop.name, "parts": [one.name]} for one in kit.parts
     ]
 
 

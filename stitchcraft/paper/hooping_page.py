@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
+from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding
-from stitchcraft.machine import hands_on_minutes, minutes, stop_minutes, uncut_moves
+from stitchcraft.machine import Hoop, hands_on_minutes, minutes, stop_minutes, uncut_moves
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, care, pairs, para, table, together
@@ -29,7 +30,9 @@ from stitchcraft.units import inch_text
 _WIDTH = 180.0
 
 
-def hooping_section(sheet: Sheet, one: SheetPart, number: int, findings: Sequence[Finding]) -> list[Flowable]:
+def hooping_section(
+    sheet: Sheet, one: SheetPart, number: int, findings: Sequence[Finding], *, times: int | None = None
+) -> list[Flowable]:
     """Everything about one hooping.
 
     Args:
@@ -37,16 +40,18 @@ def hooping_section(sheet: Sheet, one: SheetPart, number: int, findings: Sequenc
         one: The part.
         number: Its place in the order of the work, from 1.
         findings: What the checks say of it.
+        times: How often it is sewn alone; None for as often as the bag has places for it.
     """
-    head = [para(f"{number}  {title_of(one.name)}: sew {times_words(one)}", style="part"), _overview(sheet, one)]
+    often = times_words(one) if times in (None, one.times) else f"{times} times"
+    head = [para(f"{number}  {title_of(one.name)}: sew {often}", style="part"), _overview(sheet, one)]
     if findings:
         head.append(Spacer(1, 1.5 * MM))
-        head.append(box([_finding(finding) for finding in findings], _WIDTH, heavy=True))
+        head.append(box([finding_line(finding) for finding in findings], _WIDTH, heavy=True))
     section: list[Flowable] = [
         *head,
         Spacer(1, 2 * MM),
-        _stops(sheet, one),
-        *_screen_note(one),
+        stops_table(sheet, one),
+        *screen_note(one),
         Spacer(1, 2 * MM),
         para(one.part.after, lead="Afterwards."),
         care(_caution(one)),
@@ -62,11 +67,13 @@ def _overview(sheet: Sheet, one: SheetPart) -> Flowable:
         "Seen from above, the far side of the frame up. Dash-dotted: the middle of the field. Arrow: the part's upper "
         "side. Crosshair: the part's own point.", style="small",
     )  # fmt: skip
-    made = Table(
-        [[[FieldPicture(one, (66.0, 80.0) if len(one.plan.stops) > 2 else (66.0, 52.0)), caption], facts]],
-        colWidths=[70 * MM, 110 * MM],
-        hAlign="LEFT",
-    )
+    size = (66.0, 80.0) if len(one.plan.stops) > 2 else (66.0, 52.0)
+    return side_by_side([FieldPicture(one, size), caption], facts)
+
+
+def side_by_side(left: list[Flowable], right: Flowable) -> Table:
+    """A picture with its caption, and facts beside it."""
+    made = Table([[left, right]], colWidths=[70 * MM, 110 * MM], hAlign="LEFT")
     made.setStyle(TableStyle([
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (0, 0), 10), ("RIGHTPADDING", (1, 0), (1, 0), 0),
@@ -76,16 +83,12 @@ def _overview(sheet: Sheet, one: SheetPart) -> Flowable:
 
 
 def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
-    if one.hoop is None:
-        field = "no listed field takes it; the box below says what it needs"
-    else:
-        inches = f"{inch_text(one.hoop.width).removesuffix(' in')} × {inch_text(one.hoop.height).removesuffix(' in')}"
-        field = f"{one.hoop.name} mm sewing field, {inches} in"
+    field = "no listed field takes it; the box below says what it needs"
     x, y = one.placement.offset_mm
     centre = off_centre_words(x, y, "to the right of", "above")
     rows = [
-        ("Field", field),
-        ("Files", ", ".join(one.files) + ("; take the one that your machine reads" if len(one.files) > 1 else "")),
+        ("Field", field if one.hoop is None else field_words(one.hoop)),
+        ("Files", files_words(one.files)),
         ("In the field", _turn(one)),
         ("Crosshair", f"{centre} the middle of the field" if centre else "on the middle of the field"),
     ]
@@ -94,14 +97,25 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
     machine, hands = (minute_words(value(one.plan, sheet.machine)) for value in (minutes, hands_on_minutes))
     rows += [
         ("Needle", needle_words(one.plan, sheet.family.style.fabric) + "; your machine's manual goes first"),
-        ("Sews", _sews(sheet, one)),
+        ("Sews", sews_words(sheet, one.plan)),
         ("Time", f"{machine} min by machine at {sheet.machine.speed:g} stitches a minute, about {hands} min by hand"),
     ]  # fmt: skip
     return rows
 
 
-def _sews(sheet: Sheet, one: SheetPart) -> str:
-    plan = one.plan
+def field_words(hoop: Hoop) -> str:
+    """A field in both units."""
+    inches = f"{inch_text(hoop.width).removesuffix(' in')} × {inch_text(hoop.height).removesuffix(' in')}"
+    return f"{hoop.name} mm sewing field, {inches} in"
+
+
+def files_words(files: Sequence[str]) -> str:
+    """Names of files of which one is taken."""
+    return ", ".join(files) + ("; take the one that your machine reads" if len(files) > 1 else "")
+
+
+def sews_words(sheet: Sheet, plan: StitchPlan) -> str:
+    """How much is sewn."""
     stops = "1 stop" if len(plan.stops) == 1 else f"{len(plan.stops)} stops"
     trims = "1 trim" if plan.trims == 1 else f"{plan.trims} trims"
     if not sheet.machine.trims:
@@ -137,7 +151,8 @@ def _place(at_mm: tuple[float, float]) -> str:
     return f"crosshair {middle}{words} the top edge"
 
 
-def _stops(sheet: Sheet, one: SheetPart) -> Table:
+def stops_table(sheet: Sheet, one: SheetPart, words: Sequence[str] | None = None) -> Table:
+    """The stops in order; *words* say what each sews, None as the part does."""
     rows: list[list[str | Flowable]] = []
     counts, screens = stop_stitches(one.plan), one.screen_colours
     times = stop_minutes(one.plan, sheet.machine)
@@ -148,7 +163,7 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
             para(str(number + 1), style="strong"),
             para(one.plan.hands_before(number), style="cell"),
             Swatch(stop.thread.colour, stop.thread.name, stop.thread.weight, 27.0, note),
-            para(sewn_words(one.part, stop.purpose), style="cell"),
+            para(sewn_words(one.part, stop.purpose) if words is None else words[number], style="cell"),
             StopPicture(one.plan, number, (24.0, 17.0)),
             count_words(counts[number]),
             f"{times[number]:.1f}",
@@ -157,7 +172,8 @@ def _stops(sheet: Sheet, one: SheetPart) -> Table:
     return table(head, rows, [7, 53, 30, 31, 27, 16, 16], right=[5, 6])
 
 
-def _screen_note(one: SheetPart) -> list[Flowable]:
+def screen_note(one: SheetPart) -> list[Flowable]:
+    """What a colour on screen means that is not the thread's, if there is one."""
     if all(screen == stop.thread.colour for screen, stop in zip(one.screen_colours, one.plan.stops, strict=True)):
         return []
     words = (
@@ -167,7 +183,8 @@ def _screen_note(one: SheetPart) -> list[Flowable]:
     return [para(words, style="small")]
 
 
-def _finding(finding: Finding) -> Flowable:
+def finding_line(finding: Finding) -> Flowable:
+    """A finding with its remedy."""
     return para(f"{finding.message} {finding.remedy}", style="cell", lead=f"{finding.level.value.capitalize()}:")
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stitchcraft.bag import CutPiece, cut_list
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Thread
-from stitchcraft.machine import thread_metres
+from stitchcraft.machine import Hoop, thread_metres
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import size_words, title_of
 from stitchcraft.units import both_text, mm_text
@@ -40,25 +40,21 @@ def to_hoop(sheet: Sheet) -> tuple[CutPiece, ...]:
             f"{both_text(sheet.above_panel_mm())} below the cloth's; cut to {size_words(*bag.panel_cut_mm)} after the "
             "embroidery"
         )
-        rows.append(CutPiece("panel", "outer cloth", 2, *cloth, note))
-    for one in sheet.parts:
-        if one.part.placements or one.hoop is None or not one.part.cloth or _lays_on_stabilizer(sheet, one):
+        rows.append(CutPiece("panel", "outer cloth", 2 * sheet.bags, *cloth, note))
+    for one, hoop, pieces, times in sheet.loose_fields():
+        if not one.part.cloth or _lays_on_stabilizer(sheet, one):
             continue
         name, material, shape = one.part.cloth[0]
         left, bottom, right, top = shape.bounds
-        size = framed_mm(one)
-        if size is not None:
-            rows.append(
-                CutPiece(name, material, 1, *size, f"trimmed to {size_words(right - left, top - bottom)} later")
-            )
+        many = f"for {pieces} pieces, each " if pieces > 1 else ""
+        note = f"{many}trimmed to {size_words(right - left, top - bottom)} later"
+        rows.append(CutPiece(name, material, times, *framed_mm(hoop), note))
     return tuple(rows)
 
 
-def framed_mm(one: SheetPart) -> tuple[float, float] | None:
-    """Cloth or stabilizer that a frame holds all round, width and height, mm; None without a field."""
-    if one.hoop is None:
-        return None
-    return (one.hoop.width + 2 * BAG["hoop_margin"].value, one.hoop.height + 2 * BAG["hoop_margin"].value)
+def framed_mm(hoop: Hoop) -> tuple[float, float]:
+    """Cloth or stabilizer that a frame holds all round, width and height, mm."""
+    return (hoop.width + 2 * BAG["hoop_margin"].value, hoop.height + 2 * BAG["hoop_margin"].value)
 
 
 def laid_on(sheet: Sheet) -> tuple[CutPiece, ...]:
@@ -72,14 +68,20 @@ def laid_on(sheet: Sheet) -> tuple[CutPiece, ...]:
             left, bottom, right, top = shape.bounds
             note = f"trimmed in the hoop to its line, {size_words(right - left, top - bottom)}"
             full = name if len(sheet.parts) < 2 or "," in name else f"{name}, {one.name.rsplit('-', 1)[-1]}"
-            rows.append(CutPiece(full, material, one.times, right - left + more, top - bottom + more, note))
+            rows.append(
+                CutPiece(full, material, one.times * sheet.bags, right - left + more, top - bottom + more, note)
+            )
     for one in sheet.parts:
         if _lays_on_stabilizer(sheet, one):
             left, bottom, right, top = sheet.family.closure_tab.shape.bounds
-            rows.append(CutPiece("tab batting", "batting", 1, right - left, top - bottom, "trimmed in the hoop"))
+            rows.append(
+                CutPiece("tab batting", "batting", sheet.bags, right - left, top - bottom, "trimmed in the hoop")
+            )
             left, bottom, right, top = sheet.family.closure_tab.cut_shape.bounds
             note = f"trimmed to {size_words(right - left, top - bottom)} after the seam"
-            rows.append(CutPiece("tab front", "outer cloth", 1, right - left + more, top - bottom + more, note))
+            rows.append(
+                CutPiece("tab front", "outer cloth", sheet.bags, right - left + more, top - bottom + more, note)
+            )
     return tuple(rows)
 
 
@@ -90,9 +92,9 @@ def _lays_on_stabilizer(sheet: Sheet, one: SheetPart) -> bool:
 
 def hooped_words(sheet: Sheet, one: SheetPart) -> str:
     """What goes into the frame for a part, with the size of its stabilizer."""
-    size = framed_mm(one)
-    if size is None:
+    if one.hoop is None:
         return "nothing until the part fits a field"
+    size = framed_mm(one.hoop)
     if _lays_on_stabilizer(sheet, one):
         return f"stabilizer {size_words(*size)} alone; the batting and the cloth are laid on"
     if not one.part.cloth and not one.part.placements:
@@ -118,7 +120,9 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
             note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"
         elif piece.name == "base stiffener":
             note = f"trim its corners round by {both_text(BAG['stiffener_corner'].value)}"
-        rows.append(CutPiece(piece.name, piece.material, piece.count, piece.width_mm, piece.height_mm, note))
+        rows.append(
+            CutPiece(piece.name, piece.material, piece.count * sheet.bags, piece.width_mm, piece.height_mm, note)
+        )
     return (*rows, *sheet.family.backings([one.name for one in sheet.parts]))
 
 
@@ -172,11 +176,10 @@ def stabilizer(sheet: Sheet) -> tuple[CutPiece, ...]:
     """Stabilizer by field: one piece for each hooping."""
     counts: dict[tuple[float, float], int] = {}
     names: dict[tuple[float, float], str] = {}
-    for one in sheet.parts:
-        size = framed_mm(one)
-        if one.hoop is not None and size is not None:
-            counts[size] = counts.get(size, 0) + one.times
-            names[size] = one.hoop.name
+    for hoop, times in sheet.loadings():
+        size = framed_mm(hoop)
+        counts[size] = counts.get(size, 0) + times
+        names[size] = hoop.name
     return tuple(
         CutPiece(
             f"for the {names[size]} field", "stabilizer", count, *size, "one for each hooping, larger than the frame"
@@ -191,14 +194,14 @@ def threads(sheet: Sheet) -> tuple[ThreadNeed, ...]:
     parts: dict[Thread, dict[str, None]] = {}
     for one in sheet.parts:
         for stop, used in zip(one.plan.stops, thread_metres(one.plan).stops, strict=True):
-            metres[stop.thread] = metres.get(stop.thread, 0.0) + used.top_m * one.times
+            metres[stop.thread] = metres.get(stop.thread, 0.0) + used.top_m * one.times * sheet.bags
             parts.setdefault(stop.thread, {})[one.name] = None
     return tuple(ThreadNeed(thread, _bought(total), tuple(parts[thread])) for thread, total in metres.items())
 
 
 def bobbin_metres(sheet: Sheet) -> int:
     """Bobbin thread for all hoopings, with the margin for ends, m, rounded up."""
-    return _bought(sum(thread_metres(one.plan).bobbin_m * one.times for one in sheet.parts))
+    return _bought(sum(thread_metres(one.plan).bobbin_m * one.times * sheet.bags for one in sheet.parts))
 
 
 def _bought(metres: float) -> int:

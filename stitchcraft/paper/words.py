@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -10,7 +11,7 @@ from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
 from stitchcraft.design import Purpose, StitchPlan
 from stitchcraft.family import Part
 from stitchcraft.machine import Proof
-from stitchcraft.paper.sheet import SheetPart
+from stitchcraft.paper.sheet import SheetHooping, SheetPart
 from stitchcraft.units import both_text, inch_text, mm_text
 
 _SEWN: Final = {
@@ -45,6 +46,54 @@ def sewn_words(part: Part, purpose: Purpose) -> str:
         if purpose is special and part.name.startswith(start):
             return words
     return _SEWN[purpose]
+
+
+def merged_words(hooping: SheetHooping, stop: int) -> str:
+    """What a stop of a shared hooping sews, with the numbers of the pieces where it is not the same on all."""
+    words: dict[str, list[int]] = {}
+    for piece, source in hooping.members[stop]:
+        own = hooping.pieces[piece]
+        words.setdefault(sewn_words(own.part, own.plan.stops[source].purpose), []).append(piece + 1)
+    if len(words) == 1 and len(hooping.members[stop]) == len(hooping.pieces):
+        return f"{next(iter(words))}, on all {len(hooping.pieces)} pieces"
+    return "; ".join(f"on {number_words(pieces)}: {what}" for what, pieces in words.items())
+
+
+def number_words(numbers: Sequence[int]) -> str:
+    """Numbers in a row: ``"1"``, ``"1 and 2"``, ``"1, 2 and 3"``."""
+    first, last = [str(number) for number in numbers[:-1]], str(numbers[-1])
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def pieces_title(hooping: SheetHooping) -> str:
+    """The parts of a shared hooping in a few words, such as ``"tab back × 4"`` or ``"corner left, corner right"``."""
+    names = [title_of(piece.name).lower() for piece in hooping.pieces]
+    return ", ".join(
+        name if names.count(name) == 1 else f"{name} × {names.count(name)}" for name in dict.fromkeys(names)
+    )
+
+
+def loaded_words(hooping: SheetHooping) -> str:
+    """How often a shared hooping is loaded and on what, such as ``"twice, on the front and the back panel"``."""
+    count = {1: "once", 2: "twice"}.get(hooping.times, f"{hooping.times} times")
+    if not hooping.panels:
+        return f"{count}, on its own cloth"
+    return f"{count}, on the " + " and the ".join(hooping.panels) + " panel"
+
+
+def after_words(hooping: SheetHooping) -> str:
+    """What the hands do once a shared hooping is sewn."""
+    said: dict[str, list[int]] = {}
+    for number, piece in enumerate(hooping.pieces, start=1):
+        said.setdefault(piece.part.after, []).append(number)
+    apart = (
+        ""
+        if hooping.panels
+        else "Once the cloth is out of the hoop, cut the pieces apart between their outlines. With each: "
+    )
+    if len(said) == 1:
+        return apart + next(iter(said))
+    return " ".join(f"Piece {number_words(numbers)}: {words}" for words, numbers in said.items() if words)
 
 
 def title_of(part: str) -> str:

@@ -21,11 +21,14 @@ from stitchcraft.paper.flow import INK, RULE, Swatch, box, care, pairs, para, pi
 from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
 from stitchcraft.paper.hooping_page import hooping_section
 from stitchcraft.paper.pages import page_size
-from stitchcraft.paper.sheet import Sheet
+from stitchcraft.paper.shared_page import shared_section, why_section
+from stitchcraft.paper.sheet import Sheet, SheetHooping, SheetPart
 from stitchcraft.paper.words import (
     count_words,
+    loaded_words,
     measured_words,
     minute_words,
+    pieces_title,
     promise_words,
     size_words,
     times_words,
@@ -106,11 +109,22 @@ def _foot(name: str, canvas: Canvas, document: BaseDocTemplate) -> None:
 
 def _story(sheet: Sheet) -> list[Flowable]:
     story = [*_cover(sheet), PageBreak(), *_materials(sheet), PageBreak()]
-    for number, one in enumerate(sheet.parts, start=1):
-        found = [finding for finding in sheet.findings if finding.part == one.name]
-        story += hooping_section(sheet, one, number, found)
+    for number, one in enumerate(_work(sheet), start=1):
+        if isinstance(one, SheetHooping):
+            names = {piece.name for piece in one.pieces}
+            found = [finding for finding in sheet.findings if finding.part in names]
+            story += shared_section(sheet, one, number, found)
+        else:
+            part, times = one
+            found = [finding for finding in sheet.findings if finding.part == part.name]
+            story += hooping_section(sheet, part, number, found, times=times)
     story += [PageBreak(), *_assembly(sheet), *_promises(sheet)]
     return story
+
+
+def _work(sheet: Sheet) -> Sequence[SheetHooping | tuple[SheetPart, int]]:
+    """The hoopings in the order of the work: shared ones, and parts alone with how often each is sewn."""
+    return sheet.plan.work if sheet.plan is not None else [(part, part.times) for part in sheet.parts]
 
 
 # -- cover ----------------------------------------------------------------------------------------------
@@ -133,6 +147,9 @@ def _cover(sheet: Sheet) -> list[Flowable]:
         story.append(picture(sheet.bag_png, WIDTH_MM, max(50.0, 88.0 - 8.0 * len(errors))))
     story.append(pairs(_facts(family), (38.0, WIDTH_MM - 38.0)))
     story += [para("The hoopings", style="head"), _overview(sheet)]
+    if sheet.plan is not None:
+        bags = "" if sheet.bags == 1 else f" This sheet is for {sheet.bags} bags alike."
+        story += [Spacer(1, 2 * MM), *why_section(sheet.plan, bags)]
     # shaping snaps are magnets as often as not
     magnets = Danger.MAGNETS in family.fastener.bag_setting.dangers or family.bag.shaping is not None
     general = [finding for finding in sheet.findings if not finding.part and finding.level is not Level.ERROR]
@@ -175,16 +192,25 @@ def _facts(family: Family) -> list[tuple[str, str]]:
 def _overview(sheet: Sheet) -> Flowable:
     rows: list[list[str]] = []
     machine_total = hands_total = 0.0
-    for number, one in enumerate(sheet.parts, start=1):
-        machine, hands = minutes(one.plan, sheet.machine), hands_on_minutes(one.plan, sheet.machine)
-        machine_total += machine * one.times
-        hands_total += hands * one.times
-        rows.append([
-            str(number), title_of(one.name), times_words(one), "none" if one.hoop is None else one.hoop.name,
-            turn_words(one.placement.angle_deg), count_words(one.plan.stitches),
-            f"{minute_words(machine)} + {minute_words(hands)}",
-        ])  # fmt: skip
-    hoopings = sum(one.times for one in sheet.parts)
+    hoopings = 0
+    for number, one in enumerate(_work(sheet), start=1):
+        if isinstance(one, SheetHooping):
+            plan, times, title = one.plan, one.times, pieces_title(one)
+            often, field, turn = loaded_words(one), one.hoop.name, "together"
+        else:
+            part, times = one
+            plan, title, turn = part.plan, title_of(part.name), turn_words(part.placement.angle_deg)
+            often = times_words(part) if times == part.times else f"{times} times"
+            field = "none" if part.hoop is None else part.hoop.name
+        machine, hands = minutes(plan, sheet.machine), hands_on_minutes(plan, sheet.machine)
+        machine_total, hands_total, hoopings = (
+            machine_total + machine * times,
+            hands_total + hands * times,
+            hoopings + times,
+        )
+        title = title[:1].upper() + title[1:]
+        words = f"{minute_words(machine)} + {minute_words(hands)}"
+        rows.append([str(number), title, often, field, turn, count_words(plan.stitches), words])
     rows.append(["", "In all", f"{hoopings} hoopings", "", "", "", f"{machine_total:.0f} + {hands_total:.0f}"])
     head = ["", "Part", "How often", "Field, mm", "In the field", "Stitches", "Minutes, machine + hands"]
     return table(head, rows, [7, 27, 51, 17, 35, 17, 26], right=[5, 6])

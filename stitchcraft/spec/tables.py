@@ -142,6 +142,25 @@ class MachineTable(Table):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HoopingTable(Table):
+    """``[hooping]``: what is asked of the hoopings beyond one for each part.
+
+    Attributes:
+        share: Whether parts share a hooping where cloth and field allow it.
+        bags: How many bags are made at a time.
+        gap: Kept between what two parts in a hooping cover.
+        grain: Whether loose parts in a hooping lie along one grain.
+        split: Whether a part that fits no field is sewn in several hoopings.
+    """
+
+    share: Annotated[bool | None, FlagKey()] = None
+    bags: Annotated[int | None, NumberKey(*RANGES["hooping.bags"], whole=True)] = None
+    gap: Annotated[float | None, LengthKey(*RANGES["hooping.gap"])] = None
+    grain: Annotated[bool | None, FlagKey()] = None
+    split: Annotated[bool | None, FlagKey()] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PaletteTable(Table):
     """``material.palette``: thread colours such as ``"#2f5d62"``, lower case.
 
@@ -455,6 +474,7 @@ class Spec(Table):
         parts: What the kit is limited to; None for all that the bag has.
         bag: The bag's sizes.
         machine: What will sew it.
+        hooping: How parts share hoopings.
         material: Cloth and thread.
         style: What the parts have in common.
         tab: The closure tab.
@@ -469,6 +489,7 @@ class Spec(Table):
     parts: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.PARTS), '["tab", "corner"]')] = None
     bag: BagTable
     machine: MachineTable = MachineTable()
+    hooping: HoopingTable = HoopingTable()
     material: MaterialTable = MaterialTable()
     style: StyleTable = StyleTable()
     tab: TabTable = TabTable()

@@ -55,6 +55,13 @@ formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pe
 # basting = false                  # true sews a box around each part first, to hold the cloth
 # margin = 0                       # kept free inside the edge of the sewing field
 
+[hooping]                          # beyond a hooping for each part
+# share = false                    # true sews parts of the same cloth together where a field takes them
+# bags = 1                         # bags made at a time, 1 to 50; their loose parts may share too
+# gap = "1/4 in"                   # between two parts in a hooping, to cut them apart
+# grain = true                     # false lets loose parts lie at other angles than along one grain
+# split = false                    # true sews a part that fits no field in several hoopings
+
 [material]
 fabric = "quilting cotton"         # quilting cotton, canvas, denim, felt, faux leather or minky
 # A fabric of your own, lengths in mm whatever the unit above; what you leave out is as for quilting cotton:

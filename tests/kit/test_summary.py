@@ -1,6 +1,7 @@
 """A kit shows itself at a glance."""
 
 import re
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from stitchcraft.bag import Bag, Shaping
 from stitchcraft.errors import Finding, Level
 from stitchcraft.family import Family
-from stitchcraft.kit import Kit, build_kit
+from stitchcraft.kit import build_kit
 from stitchcraft.machine import Hoop, Machine
 
 HOSTILE = "<b>Teal</b> & tern"
@@ -44,7 +45,7 @@ def test_a_broken_promise_is_plain_to_see(kit):
     small = build_kit(kit.family, Machine(hoops=[Hoop(10, 10)], formats=["dst"]))
     assert "FAILS" in small._repr_html_()
     assert "none large enough" in small._repr_html_()
-    worse = Kit(kit.family, kit.machine, kit.parts, kit.proofs, (finding,))
+    worse = replace(kit, findings=(finding,))
     assert next(cell.text for cell in tables(worse)[2].iter("td")) == "error"
 
 

@@ -47,7 +47,7 @@ def test_laid_on_pieces_reach_half_an_inch_past_their_lines(tote):
 def test_stabilizer_has_a_piece_for_each_hooping(tote):
     assert sum(cut.count for cut in stabilizer(tote)) == sum(max(1, len(one.part.placements)) for one in tote.parts)
     tab = next(one for one in tote.parts if one.name == "tab-back")
-    assert framed_mm(tab) == (130 + 80, 180 + 80)
+    assert framed_mm(tab.hoop) == (130 + 80, 180 + 80)
 
 
 def test_cloth_is_laid_out_in_rows(tote):

@@ -1,0 +1,105 @@
+"""The hoopings in the report."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from stitchcraft.kit.build import Kit
+from stitchcraft.kit.hooping_plan import Hooping, HoopingPlan, SharedFiles
+from stitchcraft.machine import hands_on_minutes, minutes, thread_metres
+
+
+def hoopings_of(kit: Kit) -> list[dict[str, Any]]:
+    """One entry for each loading of the frame, alike ones once; lengths are mm."""
+    return [_hooping(kit, one) for one in kit.hoopings.hoopings]
+
+
+def plan_of(kit: Kit) -> dict[str, Any]:
+    """How many loadings there are, how many would do, and which parts cannot share one."""
+    plan = kit.hoopings
+    return {
+        "bags": plan.options.bags,
+        "shared": plan.options.share,
+        "loadings": plan.loadings,
+        "alone": plan.alone,
+        "fewest": plan.fewest,
+        "bound": plan.bound,
+        "proven": plan.proven,
+        "words": fewest_words(plan),
+        "gap_mm": plan.options.gap_mm,
+        "apart": [{"parts": [one, other], "why": why} for one, other, why in plan.reasons],
+        "proofs": [
+            {
+                "code": proof.code, "measured": proof.measured, "limit": proof.limit, "unit": proof.unit,
+                "ok": proof.ok, "parts": list(proof.parts),
+            }
+            for proof in plan.proofs
+        ],
+    }  # fmt: skip
+
+
+def fewest_words(plan: HoopingPlan) -> str:
+    """What is known of the number of hoopings, in a sentence."""
+    if plan.fewest == plan.bound:
+        return f"{plan.fewest} hoopings; fewer cannot do, whatever the angle of the cloth"
+    if plan.fewest == plan.square_bound:
+        return (
+            f"{plan.fewest} hoopings; fewer cannot do with every part square to the field, and at other angles at "
+            f"least {plan.bound} are needed"
+        )
+    return f"{plan.fewest} hoopings; at least {plan.bound} are needed; whether fewer than {plan.fewest} do is open"
+
+
+def _hooping(kit: Kit, one: Hooping) -> dict[str, Any]:
+    entry: dict[str, Any] = {
+        "hoop": None if one.hoop is None else one.hoop.name,
+        "parts": [copy.part.name for copy in one.copies],
+        "times": one.times,
+        "panels": list(one.panels),
+    }
+    if one.shared is None:
+        entry["files"] = {fmt: one.copies[0].part.file_name(fmt) for fmt in one.copies[0].part.data}
+        return entry
+    return entry | _shared(kit, one, one.shared)
+
+
+def _shared(kit: Kit, one: Hooping, files: SharedFiles) -> dict[str, Any]:
+    plan = files.together.plan
+    thread = thread_metres(plan)
+    counts = [len(plan.points_of(number)) for number in range(len(plan.stops))]
+    return {
+        "name": one.name,
+        "files": {fmt: one.file_name(fmt) for fmt in files.data},
+        "proof": {fmt: proof.to_dict() for fmt, proof in files.proofs.items()},
+        "gap_mm": None if one.gap_mm is None else round(one.gap_mm, 3),
+        "pieces": [
+            {
+                "n": number,
+                "part": copy.part.name,
+                "angle_deg": round(placement.angle_deg, 9) + 0.0,
+                "offset_mm": [round(value, 4) + 0.0 for value in placement.offset_mm],
+                "proof": {fmt: proof.to_dict() for fmt, proof in member.proofs.items()},
+            }
+            for number, (copy, placement, member) in enumerate(
+                zip(one.copies, one.placements, files.members, strict=True), start=1
+            )
+        ],
+        "stitches": plan.stitches,
+        "jumps": plan.jumps,
+        "trims": plan.trims,
+        "minutes": round(minutes(plan, kit.machine), 2),
+        "minutes_hands_on": round(hands_on_minutes(plan, kit.machine), 2),
+        "thread_m": {"top": round(thread.top_m, 3), "bobbin": round(thread.bobbin_m, 3)},
+        "stops": [
+            {
+                "n": number + 1,
+                "purpose": stop.purpose.value,
+                "colour": stop.thread.colour,
+                "thread": stop.thread.name,
+                "stitches": counts[number],
+                "before": plan.hands_before(number),
+                "pieces": [member + 1 for member, _ in files.together.stops[number].members],
+            }
+            for number, stop in enumerate(plan.stops)
+        ],
+    }
