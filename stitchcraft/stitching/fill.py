@@ -16,7 +16,8 @@ from stitchcraft.defaults import PLANNING, DirectedPull, pulls_at
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of, turned
-from stitchcraft.stitching.fill_order import Sewn, leaving, order_of_sections
+from stitchcraft.stitching.fill_order import order_of_passes
+from stitchcraft.stitching.fill_passes import Pass
 from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns
 from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
 from stitchcraft.stitching.fill_travel import OVER_SEWN, TURN_OVERHANG_MM, Travel
@@ -199,7 +200,7 @@ class _Fill:
 
     def _way(
         self, start: FloatArray | None, end: FloatArray | None
-    ) -> tuple[list[tuple[FloatArray, Role]], list[Sewn]]:
+    ) -> tuple[list[tuple[FloatArray, Role]], list[Pass]]:
         """Lay the underlay from a place, then order the top rows from where it ends."""
         chunks: list[tuple[FloatArray, Role]] = []
         here = start
@@ -209,15 +210,18 @@ class _Fill:
                     chunks.append((self._hidden_way(chunks[-1][0][-1], stroke[0]), Role.TRAVEL))
                 chunks.append((stroke, Role.UNDERLAY))
                 here = stroke[-1]
-        return chunks, order_of_sections(self.travel, start=here, end=end, search=not self.thin)
+        return chunks, order_of_passes(self.travel, start=here, end=end, search=not self.thin)
 
-    def _first(self, tour: list[Sewn]) -> FloatArray:
-        return self.travel.at[self.travel.corner(tour[0].section, tour[0].end, tour[0].side)]
+    def _first(self, tour: list[Pass]) -> FloatArray:
+        return self._row_end(int(tour[0].spans(self.rows)[0]), right=bool(tour[0].backward(self.rows)[0]))
 
-    def _last(self, tour: list[Sewn]) -> FloatArray:
-        return self.travel.at[leaving(self.travel, tour[-1])]
+    def _last(self, tour: list[Pass]) -> FloatArray:
+        return self._row_end(int(tour[-1].spans(self.rows)[-1]), right=not tour[-1].backward(self.rows)[-1])
 
-    def _sewn(self, under: list[tuple[FloatArray, Role]], tour: list[Sewn]) -> tuple[FloatArray, NDArray[np.uint8]]:
+    def _row_end(self, span: int, *, right: bool) -> FloatArray:
+        return np.array([(self.rows.right if right else self.rows.left)[span], self.rows.y[span]])
+
+    def _sewn(self, under: list[tuple[FloatArray, Role]], tour: list[Pass]) -> tuple[FloatArray, NDArray[np.uint8]]:
         chunks = list(under)
         if under:
             chunks.append((self._hidden_way(under[-1][0][-1], self._first(tour)), Role.TRAVEL))
@@ -244,17 +248,14 @@ class _Fill:
         way = self.travel.way(here, there, span=span, goal_span=goal_span, price=np.ones(self.rows.sections))
         return way.stitches(self.rows, self.step)
 
-    def _top(self, tour: list[Sewn]) -> list[tuple[FloatArray, Role]]:
+    def _top(self, tour: list[Pass]) -> list[tuple[FloatArray, Role]]:
         rows = self.rows
-        spans = np.concatenate([rows.spans_of(sewn.section)[:: -1 if sewn.end else 1] for sewn in tour])
-        counts = [len(rows.spans_of(sewn.section)) for sewn in tour]
-        backward = np.concatenate(
-            [(np.arange(count) + sewn.side) % 2 == 1 for count, sewn in zip(counts, tour, strict=True)]
-        )
+        spans = np.concatenate([sewn.spans(rows) for sewn in tour])
+        backward = np.concatenate([sewn.backward(rows) for sewn in tour])
         points, start = row_points(
             rows, spans, backward, length=self.length, repeat=self.repeat, shortest=self.shortest
         )
-        gaps = self._ways_between(tour, counts, points, start)
+        gaps = self._ways_between(tour, spans, points, start)
         gaps.update(self._long_turns(spans, points, start, set(gaps)))
         keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.shortest)
         for row in gaps:
@@ -271,23 +272,28 @@ class _Fill:
         return chunks
 
     def _ways_between(
-        self, tour: list[Sewn], counts: list[int], points: FloatArray, start: NDArray[np.int64]
+        self, tour: list[Pass], spans: NDArray[np.int64], points: FloatArray, start: NDArray[np.int64]
     ) -> dict[int, FloatArray]:
-        """Travel from section to section, by the number of the row before which it is sewn."""
+        """Travel from pass to pass and across rows, by the number of the row before which it is sewn."""
         price = np.ones(self.rows.sections)
+        when = np.empty(len(spans), dtype=np.int64)
+        when[spans] = np.arange(len(spans))
         gaps = {}
         row = 0
-        for before, after, count in zip(tour[:-1], tour[1:], counts[:-1], strict=True):
-            row += count
-            price[before.section] = OVER_SEWN
-            here, there = points[start[row] - 1], points[start[row]]
-            span = int(self.rows.spans_of(before.section)[0 if before.end else -1])
-            goal_span = int(self.rows.spans_of(after.section)[-1 if after.end else 0])
-            if self.travel.overhang(float(here[0]), span, goal_span) <= TURN_OVERHANG_MM:
-                gaps[row] = self._turn(here, there, goal_span)
-            else:
-                way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
-                gaps[row] = way.stitches(self.rows, self.step)
+        for sewn in tour:
+            crossing = sewn.crossing(self.rows)
+            for to_come in (row, row + crossing) if crossing else (row,):
+                if to_come == 0:
+                    continue
+                here, there = points[start[to_come] - 1], points[start[to_come]]
+                span, goal_span = int(spans[to_come - 1]), int(spans[to_come])
+                if to_come == row and self.travel.overhang(float(here[0]), span, goal_span) <= TURN_OVERHANG_MM:
+                    gaps[to_come] = self._turn(here, there, goal_span)
+                else:
+                    way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
+                    gaps[to_come] = way.stitches(self.rows, self.step, later=when >= to_come)
+            price[sewn.section] = OVER_SEWN
+            row += len(sewn.spans(self.rows))
         return gaps
 
     def _long_turns(

@@ -1,113 +1,79 @@
-"""The order of a fill's sections, and the corner where each begins.
+"""The order of a fill's passes, and the corner where each begins.
 
 Any order can be sewn without a jump, since there is always a way through the shape; a good order has short
 ways, and ways under rows that come later. Two steps: a walk over the tree of sections in which every way is
-hidden (a section is sewn when all that hangs on it is done), from several roots; then a local search.
+hidden (a section is sewn when all that hangs on it is done), from several roots; then a local search, which
+also chooses how each section is sewn (`stitchcraft.stitching.fill_passes`).
 """
 
 from __future__ import annotations
-
-import itertools
-import random
-from dataclasses import dataclass
 
 import numpy as np
 
 from stitchcraft.design import FloatArray
 from stitchcraft.stitching.fill_hops import Hops
-from stitchcraft.stitching.fill_search import Costs, Tour, improved
+from stitchcraft.stitching.fill_passes import Pass, Variants, passes_of
+from stitchcraft.stitching.fill_search import Costs, improved, with_best_corners
 from stitchcraft.stitching.fill_travel import Travel
 
 SEARCHED_UP_TO = 160
 """More sections than this are sewn in the order of the tree, without the local search."""
 
-TURNS_PER_SECTION = 600
-MOST_WORK = 4_000_000
-FEWEST_PER_SECTION = 70
-"""Above some 19 sections, those of six holes, the turns go down with the square of the sections, but no lower than
-this: the search around 12 holes then takes some 40 ms. Five times as many turns save a tenth of the travel there, by
-measuring."""
-
-SHARE_WORTH_ALL = 0.02
-"""With less travel than this share of the rows to begin with, the search is shorter in proportion."""
-
 ROOTS_TRIED = 12
+FEWEST_STARTS = 4
+MOST_STARTS = 160
+"""The search begins from so many trees, and from more as long as that makes no more sections than this in all."""
+
+GOOD_SHARE = 0.0003
+"""An order that costs no more than this share of the rows for each section is good: no other is looked for. That is
+0.6 % with the 19 or so sections of 6 holes, 1.2 % with 12 holes and more."""
+
+LESS_HOPE = 0.25
+"""After each search an order may cost this much more to be good enough."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sewn:
-    """How one section is sewn.
-
-    Attributes:
-        section: Which.
-        end: Where it starts: 0 in its bottom row, 1 in its top row.
-        side: Where that row starts: 0 at the left, 1 at the right.
-    """
-
-    section: int
-    end: int
-    side: int
-
-
-def order_of_sections(
-    travel: Travel,
-    *,
-    start: FloatArray | None = None,
-    end: FloatArray | None = None,
-    search: bool = True,
-    seed: int = 0,
-) -> list[Sewn]:
-    """Choose the order in which to sew the sections of one connected area, and how to enter each.
+def order_of_passes(
+    travel: Travel, *, start: FloatArray | None = None, end: FloatArray | None = None, search: bool = True
+) -> list[Pass]:
+    """Choose the order in which to sew the sections of one connected area, and how to sew each.
 
     Args:
         travel: The area's rooms and doors.
         start: (2,) where the needle comes from, in the row frame; None if it does not matter.
         end: (2,) where it should end; None if it does not matter.
         search: Whether to look for something better than a walk over the tree.
-        seed: Of the local search.
 
     Returns:
-        Every section once, in order of sewing.
+        Passes that sew every section once, in order.
     """
     count = travel.rows.sections
+    variants = Variants(travel.rows)
     from_start, to_end = _distances(travel, start), _distances(travel, end)
     if count == 1:
-        mode = min(range(4), key=lambda m: from_start[_enters(travel, 0)[m]] + to_end[_leaves(travel, 0)[m]])
-        return [Sewn(0, mode >> 1, mode & 1)]
-    sections = range(count)
-    costs = Costs(
-        Hops(travel),
-        [_enters(travel, s) for s in sections],
-        [_leaves(travel, s) for s in sections],
-        from_start,
-        to_end,
-    )
-    tour = min((_with_sides(costs, _tree(travel, root)) for root in _roots(count)), key=costs.total)
-    if search and count <= SEARCHED_UP_TO:
-        share = costs.total(tour) / max(float((travel.rows.high - travel.rows.low).sum()), 1e-9)
-        fewer = max(MOST_WORK / count**2, FEWEST_PER_SECTION * count)
-        turns = int(min(fewer, TURNS_PER_SECTION * count) * min(1.0, share / SHARE_WORTH_ALL))
-        tour = improved(costs, tour, chance=random.Random(seed), turns=turns)
-    return [Sewn(section, mode >> 1, mode & 1) for section, mode in tour]
+        through = np.arange(4)
+        return passes_of(through[[(from_start[variants.enter[:4]] + to_end[variants.leave[:4]]).argmin()]])
+    costs = Costs(Hops(travel), variants, from_start, to_end)
+    tours = [np.array([32 * section + 2 * end for section, end in _tree(travel, root)]) for root in _roots(count)]
+    tours.sort(key=costs.plain)
+    if not search or count > SEARCHED_UP_TO:
+        return passes_of(with_best_corners(costs, tours[0]))
+    enough = GOOD_SHARE * min(count, 40) * float((travel.rows.high - travel.rows.low).sum())
+    best, least = with_best_corners(costs, tours[0]), np.inf
+    if costs.total(best) <= enough:
+        return passes_of(best)
+    for tour in tours[: min(ROOTS_TRIED, max(FEWEST_STARTS, MOST_STARTS // count))]:
+        found, price = improved(costs, with_best_corners(costs, tour))
+        if price < least:
+            best, least = found, price
+        if least <= enough:
+            break
+        enough *= 1.0 + LESS_HOPE
+    return passes_of(best)
 
 
-def leaving(travel: Travel, sewn: Sewn) -> int:
-    """The corner at which a section is left."""
-    turned = travel.rows.turned_mode(sewn.section, 2 * sewn.end + sewn.side)
-    return travel.corner(sewn.section, turned >> 1, turned & 1)
-
-
-def _enters(travel: Travel, section: int) -> list[int]:
-    return [travel.corner(section, mode >> 1, mode & 1) for mode in range(4)]
-
-
-def _leaves(travel: Travel, section: int) -> list[int]:
-    return [leaving(travel, Sewn(section, mode >> 1, mode & 1)) for mode in range(4)]
-
-
-def _distances(travel: Travel, point: FloatArray | None) -> list[float]:
-    away = np.zeros(len(travel.at)) if point is None else np.hypot(*(travel.at - point).T)
-    return [float(mm) for mm in away]
+def _distances(travel: Travel, point: FloatArray | None) -> FloatArray:
+    corners = travel.at[travel.doorsteps :]
+    return np.zeros(len(corners)) if point is None else np.hypot(*(corners - point).T)
 
 
 def _roots(count: int) -> list[int]:
@@ -153,20 +119,3 @@ def _hang(root: int, beside: list[list[tuple[int, int]]], seen: set[int], order:
 def _nearer_first(beside: list[tuple[int, int]], end: int) -> list[tuple[int, int]]:
     """Those that touch a given end before those at the other."""
     return [n for n in beside if n[1] == end] + [n for n in beside if n[1] != end]
-
-
-def _with_sides(costs: Costs, order: list[tuple[int, int]]) -> Tour:
-    """Choose the side at which each section begins, for the shortest ways in all."""
-    section, end = order[0]
-    best = [(costs.start[costs.enters[section][2 * end + side]], [side]) for side in (0, 1)]
-    for (before, its_end), (section, end) in itertools.pairwise(order):
-        best = [
-            min(
-                (cost + costs.hops.hop(costs.leaves[before][2 * its_end + sides[-1]],
-                                       costs.enters[section][2 * end + side])[0], [*sides, side])
-                for cost, sides in best
-            )
-            for side in (0, 1)
-        ]  # fmt: skip
-    sides = min(best)[1]
-    return [(section, 2 * end + side) for (section, end), side in zip(order, sides, strict=True)]

@@ -1,130 +1,119 @@
-"""Local search for a better order of a fill's sections: annealing with small, cheap changes."""
+"""Local search for a better order of a fill's passes."""
 
 from __future__ import annotations
 
-import math
-import random
+import numpy as np
 
+from stitchcraft.design import FloatArray
 from stitchcraft.stitching.fill_hops import Hops
-from stitchcraft.stitching.fill_travel import OVER_SEWN
+from stitchcraft.stitching.fill_moves import Neighbours, Shown
+from stitchcraft.stitching.fill_passes import Variants
+from stitchcraft.stitching.fill_sections import IntArray
 
-Tour = list[tuple[int, int]]
-"""Sections in order of sewing, each with the corner it is entered at: 2 * top + right."""
+SHOWN = 20.0
+"""Price of a millimetre of travel that shows, on top of its length."""
 
-FIRST_HEAT = 0.6
-NEAR = 6
+TRIED = 6
+"""So many of the most promising changes are priced in full; when none helps, three times `WIDELY`."""
+
+WIDELY = 20
+MOST_ROUNDS = 400
+LEAST_GAIN = 1e-6
 
 
 class Costs:
-    """What a tour costs, step by step."""
+    """What an order costs."""
 
-    def __init__(
-        self, hops: Hops, enters: list[list[int]], leaves: list[list[int]], start: list[float], end: list[float]
-    ) -> None:
+    def __init__(self, hops: Hops, variants: Variants, start: FloatArray, end: FloatArray) -> None:
         """Prepare.
 
         Args:
             hops: The ways between corners.
-            enters: For each section and mode, the corner that it is entered at.
-            leaves: Likewise the corner that it is left at.
+            variants: The ways to make a pass.
             start: For each corner, the way to it from where the needle comes from, mm.
             end: For each corner, the way from it to where the needle goes, mm.
         """
-        self.hops, self.enters, self.leaves, self.start, self.end = hops, enters, leaves, start, end
+        self.hops, self.variants = hops, variants
+        corners = len(hops.price)
+        self.price = np.zeros((corners + 1, corners + 1))
+        self.price[:-1, :-1] = hops.price
+        self.price[-1, :-1], self.price[:-1, -1] = start, end
+        self._enter, self._leave = variants.enter.tolist(), variants.leave.tolist()
 
-    def step(self, tour: Tour, when: list[int], t: int) -> float:
-        """Cost of getting to the section at place *t*, or from the last one on to the end."""
-        if t == len(tour):
-            section, mode = tour[-1]
-            return self.end[self.leaves[section][mode]]
-        section, mode = tour[t]
-        goal = self.enters[section][mode]
-        if t == 0:
-            return self.start[goal]
-        before, its_mode = tour[t - 1]
-        key = (self.leaves[before][its_mode], goal)
-        found = self.hops.known.get(key)
-        if found is None:
-            found = self.hops.hop(*key)
-        shown = 0.0
-        for room, length in found[1]:
-            if when[room] < t:
-                shown += length
-        return found[0] + (OVER_SEWN - 1.0) * shown
+    def plain(self, tour: IntArray) -> float:
+        """Price of all ways and passes, mm, as if no way ran over anything but the pass before it."""
+        before, after = np.append(-1, self.variants.leave[tour]), np.append(self.variants.enter[tour], -1)
+        return float(self.price[before, after].sum() + self.variants.extra[tour].sum())
 
-    def total(self, tour: Tour) -> float:
-        """Length of all ways, what shows of them counted `OVER_SEWN` times."""
-        when = _times(tour)
-        return sum(self.step(tour, when, t) for t in range(len(tour) + 1))
+    def showing(self, tour: IntArray) -> list[Shown]:
+        """The ways that show in part, since they lie in sections sewn before, be it by half."""
+        passes = tour.tolist()
+        when: dict[int, int] = {}
+        for t, variant in enumerate(passes):
+            when.setdefault(variant >> 5, t)
+        enter, leave, known = self._enter, self._leave, self.hops.known
+        found = []
+        before = leave[passes[0]]
+        for t, variant in enumerate(passes[1:], 1):
+            way = known.get((before, enter[variant]))
+            if way is None:
+                way = self.hops.rooms(before, enter[variant])
+            for a, b, length in way:
+                if when[a] < t and when[b] < t:
+                    found.append((before, enter[variant], t, when[a], SHOWN * length))
+            before = leave[variant]
+        return found
+
+    def total(self, tour: IntArray) -> float:
+        """Price of an order, mm."""
+        return self.plain(tour) + sum(shown[-1] for shown in self.showing(tour))
 
 
-def improved(costs: Costs, tour: Tour, *, chance: random.Random, turns: int) -> Tour:
-    """Change a tour at random, keep what is better, and early on what is a little worse.
+def improved(costs: Costs, tour: IntArray) -> tuple[IntArray, float]:
+    """Make the best change as long as one makes the order better.
 
-    A change touches a short stretch of the tour; only the steps into and behind that stretch are priced anew,
-    since what has been sewn before and after it stays the same.
+    All changes are priced at once as if what shows now would show again and nothing else; the whole price of the
+    most promising ones is then worked out.
 
     Args:
         costs: The prices.
-        tour: Where to begin.
-        chance: Source of the changes.
-        turns: How many changes to try.
+        tour: (n,) variants in order of sewing.
 
     Returns:
-        The best tour seen.
+        The order that no change makes better, and its price.
     """
-    tour = list(tour)
-    when = _times(tour)
-    steps = [costs.step(tour, when, t) for t in range(len(tour) + 1)]
-    now = least = sum(steps)
-    best = list(tour)
-    heat = FIRST_HEAT * now / len(tour)
-    for turn in range(turns):
-        first, stretch = _change(tour, costs, chance)
-        last = first + len(stretch)
-        old = tour[first:last]
-        tour[first:last] = stretch
-        for t in range(first, last):
-            when[tour[t][0]] = t
-        priced = [costs.step(tour, when, t) for t in range(first, last + 1)]
-        gain = sum(steps[first : last + 1]) - sum(priced)
-        if gain >= 0 or chance.random() < math.exp(gain / (heat * (1.0 - turn / turns) + 1e-12)):
-            steps[first : last + 1] = priced
-            now -= gain
-            if now < least - 1e-9:
-                least, best = now, list(tour)
+    now, widely = costs.total(tour), False
+    for _ in range(MOST_ROUNDS):
+        showing = costs.showing(tour) if widely else []
+        near = Neighbours(costs.price, costs.variants, tour, WIDELY if widely else 3, showing)
+        for _, made in near.moves()[: 3 * WIDELY if widely else TRIED]:
+            other = made()
+            then = costs.total(other)
+            if then < now - LEAST_GAIN:
+                tour, now, widely = other, then, False
+                break
         else:
-            tour[first:last] = old
-            for t in range(first, last):
-                when[tour[t][0]] = t
-    return best
+            if widely:
+                break
+            widely = True
+    return tour, now
 
 
-def _times(tour: Tour) -> list[int]:
-    when = [0] * len(tour)
-    for t, (section, _) in enumerate(tour):
-        when[section] = t
-    return when
-
-
-def _change(tour: Tour, costs: Costs, chance: random.Random) -> tuple[int, Tour]:
-    """A stretch of the tour, changed: where it begins, and what to put there."""
-    count = len(tour)
-    i = int(chance.random() * count)
-    kind = chance.random()
-    section, mode = tour[i]
-    if kind < 0.25:
-        return i, [(section, mode ^ (1 + int(chance.random() * 3)))]
-    length = min(count - i, 1 + int(chance.random() ** 2 * 5))
-    block = tour[i : i + length]
-    if length == 1 and kind < 0.6:
-        block = [(section, int(chance.random() * 4))]
-    elif kind < 0.7:
-        block = [(s, costs.hops.travel.rows.turned_mode(s, m)) for s, m in reversed(block)]
-    if length > 1 and kind < 0.4:
-        return i, block
-    reach = NEAR if chance.random() < 0.7 else count
-    j = min(count - length, max(0, i + int((2.0 * chance.random() - 1.0) * reach)))
-    if j < i:
-        return j, block + tour[j:i]
-    return i, tour[i + length : j + length] + block
+def with_best_corners(costs: Costs, tour: IntArray) -> IntArray:
+    """Choose the kind and the corner of every pass of whole sections, the order as it is (dynamic programming)."""
+    choices = (tour & ~31)[:, None] + np.arange(16)
+    enter, leave, extra = (
+        table[choices] for table in (costs.variants.enter, costs.variants.leave, costs.variants.extra)
+    )
+    best = costs.price[-1, enter[0]] + extra[0]
+    came: list[IntArray] = []
+    for t in range(1, len(tour)):
+        table = best[:, None] + costs.price[leave[t - 1][:, None], enter[t]]
+        came.append(table.argmin(axis=0))
+        best = table.min(axis=0) + extra[t]
+    at = int((best + costs.price[leave[-1], -1]).argmin())
+    chosen = [at]
+    for back in reversed(came):
+        at = int(back[at])
+        chosen.append(at)
+    return choices[np.arange(len(tour)), chosen[::-1]]

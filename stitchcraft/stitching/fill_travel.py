@@ -35,7 +35,8 @@ SHORTEST_MM: Final = PLANNING["travel_shortest"].value
 TURN_OVERHANG_MM: Final = PLANNING["travel_overhang"].value
 """From row to row a plain turn may run this far beside the later of the two."""
 
-_DOORSTEPS = 3
+DOORSTEPS: Final = 3
+"""Places on each door: left, middle and right."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,15 +53,16 @@ class Way:
     turns: NDArray[np.bool_]
     spans: IntArray
 
-    def stitches(self, rows: Rows, step: float) -> FloatArray:
+    def stitches(self, rows: Rows, step: float, later: NDArray[np.bool_] | None = None) -> FloatArray:
         """Place needle points along the way, its two ends left out.
 
-        Every point is put on the nearer of the two rows that the way passes between, or on the one that
-        reaches there: so it lies inside the shape.
+        Every point is put on one of the two rows that the way passes between, on the nearer one or on the one
+        that reaches there: so it lies inside the shape. A row still to come is preferred, even the next but one.
 
         Args:
             rows: The rows that the way was found in.
             step: Longest stitch, mm, before points are put on rows.
+            later: (spans,) which are still to come; None for all.
 
         Returns:
             (m, 2) mm, in the row frame.
@@ -78,10 +80,32 @@ class Way:
         near, far = self.spans[before], self.spans[before + 1]
         near, far = np.where(share > 0.5, far, near), np.where(share > 0.5, near, far)
         for span in (far, near):
-            reaches = (span >= 0) & (rows.low[span] <= xy[:, 0]) & (xy[:, 0] <= rows.high[span])
-            xy[reaches, 1] = rows.y[span[reaches]]
+            _put_on(rows, xy, span, 0.0, span >= 0)
+        if later is not None:
+            straight = nth[1:] > 0
+            for span in (*_beside(rows, far), *_beside(rows, near)):
+                _put_on(rows, xy, span, EDGE_CLEARANCE, straight & later[span] & (span >= 0))
+            for span in (far, near):
+                _put_on(rows, xy, span, 0.0, later[span] & (span >= 0))
         kept = without_short_stitches(np.vstack([self.at[:1], xy, self.at[-1:]]), min(SHORTEST_MM, step / 2))
         return xy[kept[1:-1] - 1]
+
+
+def _put_on(rows: Rows, xy: FloatArray, span: IntArray, clearance: float, which: NDArray[np.bool_]) -> None:
+    """Move points to the height of a span, those that it reaches."""
+    reached = which & (rows.low[span] + clearance <= xy[:, 0]) & (xy[:, 0] <= rows.high[span] - clearance)
+    xy[reached, 1] = rows.y[span[reached]]
+
+
+def _beside(rows: Rows, span: IntArray) -> list[IntArray]:
+    """The spans below and above some in their sections, -1 where there is none."""
+    place = np.empty(len(rows.members), dtype=np.int64)
+    place[rows.members] = np.arange(len(place))
+    found = []
+    for step in (-1, 1):
+        other = rows.members[np.clip(place[span] + step, 0, len(place) - 1)]
+        found.append(np.where((span >= 0) & (rows.section[other] == rows.section[span]), other, -1))
+    return found
 
 
 @dataclass(eq=False)
@@ -131,7 +155,7 @@ class Travel:
         )
         self.span_at = np.concatenate([np.full(3 * len(lower), -1), np.repeat(ends, 2, axis=1).ravel()])
         self.at = np.vstack([doors.reshape(-1, 2), corners.reshape(-1, 2)])
-        between = np.repeat(np.column_stack([rows.section[lower], rows.section[upper]]), _DOORSTEPS, axis=0)
+        between = np.repeat(np.column_stack([rows.section[lower], rows.section[upper]]), DOORSTEPS, axis=0)
         alone = np.repeat(np.arange(rows.sections), 4)
         self.rooms = np.vstack([between, np.column_stack([alone, alone])])
         self.nodes_in = [[] for _ in range(rows.sections)]
@@ -142,7 +166,7 @@ class Travel:
     @property
     def doorsteps(self) -> int:
         """How many places are on doorsteps; the corners follow them."""
-        return _DOORSTEPS * len(self.rows.links)
+        return DOORSTEPS * len(self.rows.links)
 
     def corner(self, section: int, end: int, side: int) -> int:
         """The place at a corner of a section: end 0 is its bottom row, side 0 the left."""
@@ -234,7 +258,7 @@ class Travel:
             if node < 0:
                 target, onward = goal_span, -1
             else:
-                lower, upper = rows.links[node // _DOORSTEPS].tolist()
+                lower, upper = rows.links[node // DOORSTEPS].tolist()
                 target, onward = (lower, upper) if rows.section[lower] == room else (upper, lower)
             a, b = int(self.place[here]), int(self.place[target])
             crossed = rows.members[a : b + 1] if b >= a else rows.members[b : a + 1][::-1]

@@ -11,7 +11,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching.fill import THIN_MM, fill_pieces
 from stitchcraft.stitching.fill_hops import Hops
-from stitchcraft.stitching.fill_order import order_of_sections
+from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_rows import thinned, without_short_stitches
 from stitchcraft.stitching.fill_sections import angle_of_fewest_sections, rows_of
 from stitchcraft.stitching.fill_travel import Travel
@@ -160,11 +160,11 @@ def test_underlay_comes_first_lies_inside_and_joins_on():
     under, top = np.flatnonzero(run.role == Role.UNDERLAY), np.flatnonzero(run.role == Role.TOP)
     assert under.max() < top.min()
     assert shapely.intersects_xy(shape.buffer(-0.35), *run.xy[under].T).all()
-    made = lengths(run)[: top.min()]
+    made = lengths(run)[: top.min() - 1]
     assert made.max() <= 1.25 * 2.5
     # edge run and rows every 2 mm: the length is that of the inset outline and of area / 2 mm
     inset = shape.buffer(-0.6)
-    sewn = made[run.role[1 : top.min() + 1] == Role.UNDERLAY].sum()
+    sewn = made[run.role[1 : top.min()] == Role.UNDERLAY].sum()
     assert sewn == pytest.approx(inset.length + inset.area / 2, rel=0.06)
     strokes = shapely.LineString(run.xy[: top.min()]).buffer(0.25)
     for ring in shapely.get_rings(inset):
@@ -348,10 +348,12 @@ def test_the_same_shape_gives_the_same_stitches():
     assert np.array_equal(first.role, second.role)
 
 
-def test_every_section_is_sewn_exactly_once():
+def test_every_row_is_sewn_exactly_once():
     rows = rows_of(SHAPES["30 holes"], spacing=0.4, angle=10.0)
-    tour = order_of_sections(Travel(rows, SHAPES["30 holes"]))
-    assert sorted(sewn.section for sewn in tour) == list(range(rows.sections))
+    passes = order_of_passes(Travel(rows, SHAPES["30 holes"]))
+    spans = np.concatenate([sewn.spans(rows) for sewn in passes])
+    assert sorted(spans.tolist()) == list(range(len(rows.row)))
+    assert len({sewn.section for sewn in passes}) == rows.sections
 
 
 def test_separate_holes_give_three_sections_each_and_one():
@@ -384,10 +386,11 @@ def test_hops_go_around_holes():
     travel = Travel(rows_of(frame, spacing=0.4, angle=0.0), frame)
     hops = Hops(travel)
     bottom, top = 0, travel.rows.sections - 1
-    far = hops.hop(travel.corner(bottom, 0, 0), travel.corner(top, 1, 0))[0]
-    assert far == pytest.approx(40, abs=1.0)
-    across = hops.hop(travel.corner(bottom, 0, 0), travel.corner(top, 1, 1))[0]
-    assert across == pytest.approx(2 * np.hypot(10, 30), abs=4.0)
+    # ten millimetres of the way lie in the section just sewn and count six times; doors keep off the corners
+    far = hops.price[4 * bottom, 4 * top + 2]
+    assert far == pytest.approx(6 * 10 + 30, abs=2.0)
+    across = hops.price[4 * bottom, 4 * top + 3]
+    assert across == pytest.approx(6 * 10 + np.hypot(10, 20) + np.hypot(10, 30), abs=3.0)
 
 
 @given(st.lists(st.tuples(st.floats(0, 3), st.floats(0, 3)), min_size=2, max_size=40))
