@@ -142,8 +142,14 @@ def _done(
     Raises:
         BrokenExecutor: If its processes died; what was about stands in *waiting*.
     """
+    suspect = False
     while True:
-        while len(waiting) < ahead and (one := again.pop() if again else next(((t, 1) for t in tasks), None)):
+        # what was about when a worker died is done one at a time: the next to die names the culprit
+        while len(waiting) < (1 if again or suspect else ahead):
+            suspect = bool(again)
+            one = again.pop() if again else next(((task, 1) for task in tasks), None)
+            if one is None:
+                break
             try:
                 waiting[executor.submit(work, one[0])] = one
             except BrokenExecutor:

@@ -4,23 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import PackageNotFoundError, requires, version
 from pathlib import Path
-from typing import Any, Final
-
-_LIBRARIES: Final = (
-    "numpy",
-    "scipy",
-    "shapely",
-    "svgpathtools",
-    "pyembroidery",
-    "pillow",
-    "reportlab",
-    "Hershey-Fonts",
-)
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +76,20 @@ def program_key() -> str:
     for path in sorted(root.rglob("*")):
         if path.is_file() and path.suffix != ".pyc":
             total.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
-    for name in _LIBRARIES:
-        try:
-            total.update(f"{name} {version(name)}".encode())
-        except PackageNotFoundError:  # an optional one
-            continue
+    for name, release in library_releases().items():
+        total.update(f"{name} {release}\0".encode())
     return total.hexdigest()
+
+
+@cache
+def library_releases() -> dict[str, str]:
+    """The installed release of each library that a plain install needs: on these the bytes hang."""
+    try:
+        needed = requires("stitchcraft") or []
+    except PackageNotFoundError:  # run from its sources, with nothing installed
+        return {}
+    names = [re.split(r"[^A-Za-z0-9._-]", line, maxsplit=1)[0] for line in needed if "extra ==" not in line]
+    return {name: version(name) for name in sorted(names)}
 
 
 def _named_files(value: Any, folder: Path) -> Iterator[tuple[str, str]]:

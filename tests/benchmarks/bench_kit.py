@@ -75,9 +75,7 @@ def proved(kit: Kit) -> None:
 
 def kits() -> None:
     """Each sample's kit, as multiples of its bare files."""
-    print(
-        "| kit | files | bare files, s | files, proofs, report | all that is made | papers, player | pictures |"
-    )
+    print("| kit | files | bare files, s | files, proofs, report | all that is made | papers, player | pictures |")
     print("|---|---|---|---|---|---|---|")
     for path in sorted((ROOT / "samples").glob("*.toml")):
         kit = kit_of(path)
