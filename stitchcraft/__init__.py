@@ -68,10 +68,12 @@ if TYPE_CHECKING:
         Level,
         MachineFileError,
         ParameterError,
+        PluginError,
         SpecError,
         StitchcraftError,
     )
     from stitchcraft.family import Family, Style
+    from stitchcraft.kit.contact_sheet import contact_sheet
     from stitchcraft.kit import Kit, build_kit, make_kit, write_kit
     from stitchcraft.machine import Hoop, Machine, MachineFile, inspect_file, read_file, save
     from stitchcraft.parts import (
@@ -111,11 +113,12 @@ _HOME = {
         "Thread", "Triple",
     ),
     "errors": (
-        "ArtworkError", "Finding", "Findings", "Level", "MachineFileError", "ParameterError", "SpecError",
-        "StitchcraftError",
+        "ArtworkError", "Finding", "Findings", "Level", "MachineFileError", "ParameterError", "PluginError",
+        "SpecError", "StitchcraftError",
     ),
     "family": ("Family", "Style"),
     "kit": ("Kit", "build_kit", "make_kit", "write_kit"),
+    "kit.contact_sheet": ("contact_sheet",),
     "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
     "parts": (
         "Button", "ClosureTab", "CornerAccent", "Edge", "Fastener", "Label", "Palette", "SewInSnap", "ShapingMark",
@@ -131,11 +134,11 @@ __all__ = [
     "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family",
     "Fastener", "Fill", "Finding", "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine",
     "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette", "ParameterError", "Petals",
-    "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap", "Shaping", "ShapingMark", "Snap", "SnapMark",
-    "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch", "Thread",
-    "Triple", "TurnLock", "Waves", "build_kit", "check", "check_file", "compare", "compare_kits", "decoration_from",
-    "density_map", "fit_profile", "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants",
-    "save", "solve_closure", "write_kit",
+    "PluginError", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap", "Shaping", "ShapingMark", "Snap",
+    "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch",
+    "Thread", "Triple", "TurnLock", "Waves", "build_kit", "check", "check_file", "compare", "compare_kits",
+    "contact_sheet", "decoration_from", "density_map", "fit_profile", "inspect_file", "make_catalogue", "make_kit",
+    "plan", "read_file", "read_variants", "save", "solve_closure", "write_kit",
 ]  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from itertools import product
-from typing import TYPE_CHECKING, Any
+from typing import Any, TypeVar
 
 from stitchcraft.bag import Bag, Shaping, Straps
 from stitchcraft.errors import ParameterError
@@ -20,13 +20,13 @@ from stitchcraft.family.room import label_width
 from stitchcraft.parts import Palette
 from stitchcraft.units import number_between
 
-if TYPE_CHECKING:
-    from stitchcraft.family.family import Family
+F = TypeVar("F")
+"""A `stitchcraft.Family`, which is built upon this module."""
 
 LEAST_FACTOR, MOST_FACTOR = 0.25, 4.0
 
 
-def scaled_family(family: Family, size: float | Bag) -> Family:
+def scaled_family(family: F, size: float | Bag) -> F:
     """The same family for a larger or smaller bag.
 
     Sizes that the first bag left to the family are taken as it chose them, so that proportions stay.
@@ -38,6 +38,10 @@ def scaled_family(family: Family, size: float | Bag) -> Family:
     Raises:
         ParameterError: If a part cannot be made at that size.
     """
+    return _scaled(family, size)
+
+
+def _scaled(family: Any, size: float | Bag) -> Any:
     bag = size if isinstance(size, Bag) else scaled_bag(family.bag, size)
     across, down = bag.width_mm / family.bag.width_mm, bag.height_mm / family.bag.height_mm
     closure = family.closure
@@ -45,7 +49,7 @@ def scaled_family(family: Family, size: float | Bag) -> Family:
     tab = {key: value for key, value in family.tab.items() if key != "length"}
     tab |= {key: float(tab[key]) * across for key in ("tip_depth", "tip_radius", "waist") if tab.get(key) is not None}
     solved = family.closure_tab
-    own = "fastener" if getattr(solved, "fastener", None) is not None else "snap"
+    own = "snap" if solved.fastener is None else "fastener"
     tab |= {"width": solved.width_mm * across, own: getattr(solved, own)}
     if len(closure.given) == 3:  # a closure that misses goes on missing, and says so
         tab["length"] = closure.length_mm + drop - closure.drop_mm
@@ -81,29 +85,30 @@ def scaled_bag(bag: Bag, factor: float) -> Bag:
 
 
 def family_variants(
-    family: Family, *, sizes: Mapping[str, float | Bag] | None = None, palettes: Mapping[str, Palette] | None = None
-) -> tuple[Family, ...]:
+    family: F, *, sizes: Mapping[str, float | Bag] | None = None, palettes: Mapping[str, Palette] | None = None
+) -> tuple[F, ...]:
     """Every size in every palette, named after both; as `stitchcraft.Family.variants`."""
+    whole: Any = family
     for name, values in (("sizes", sizes), ("palettes", palettes)):
         if values is not None and (not isinstance(values, Mapping) or not values):
             raise ParameterError(name, values, "a dictionary by name, with at least one entry")
     found = []
     for size, palette in product(sizes or ("",), palettes or ("",)):
-        one = family if sizes is None else scaled_family(family, sizes[size])
+        one = whole if sizes is None else _scaled(whole, sizes[size])
         if palettes is not None:
             one = replace(one, style=replace(one.style, palette=palettes[palette]))
-        found.append(replace(one, name=", ".join(word for word in (family.name, size, palette) if word)))
+        found.append(replace(one, name=", ".join(word for word in (whole.name, size, palette) if word)))
     return tuple(found)
 
 
-def _corner(family: Family, across: float, down: float) -> dict[str, Any]:
+def _corner(family: Any, across: float, down: float) -> dict[str, Any]:
     if "corner" not in family.kinds:
         return dict(family.corner)
     accent = family.corner_accent
     return {**family.corner, "width": accent.width_mm * across, "height": accent.height_mm * down}
 
 
-def _connector(family: Family, across: float, down: float) -> dict[str, Any]:
+def _connector(family: Any, across: float, down: float) -> dict[str, Any]:
     """A medallion stays: it is as large as its fastener. The others hold straps, whose width stays."""
     options, connector = dict(family.connector), family.strap_connector
     if connector.layout == "medallion":
