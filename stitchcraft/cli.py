@@ -161,6 +161,19 @@ def draw(source: Path, target: Path, *, part: str | None, density: bool) -> None
 
 
 @cli.command()
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def fields(*, as_json: bool) -> None:
+    """List the sewing fields of the trade by name, and what each machine file holds."""
+    from stitchcraft.machine.limits import limits, limits_lines
+
+    if as_json:
+        _print_json(limits())
+    else:
+        for line in limits_lines():
+            click.echo(line)
+
+
+@cli.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--name", default="My bag", show_default=True, help="Title of the bag.")
 @click.option("--force", is_flag=True, help="Replace a file that is there.")

@@ -276,6 +276,28 @@ LETTERS: Final[dict[str, Default]] = {
     "frame_width": Default(2.0, "satin of a monogram's frame", COMMON),
 }
 
+_FRAME_TABLE: Final = "a hoop maker's public size table"
+_FILE_TABLE: Final = "pyembroidery 1.5.1, table of the JEF writer"
+
+FRAMES: Final[dict[str, tuple[int, int, str]]] = {
+    "2x2 frame": (50, 50, _FILE_TABLE),
+    "4x4 frame": (100, 100, _FRAME_TABLE),
+    "5x7 frame": (130, 180, _FRAME_TABLE),
+    "6x10 short frame": (150, 240, "trade blogs"),
+    "8x8 frame": (200, 200, _FRAME_TABLE),
+    "6x10 frame": (160, 260, _FRAME_TABLE),
+    "8x10 frame": (200, 260, _FRAME_TABLE),
+    "8x12 frame": (200, 300, _FRAME_TABLE),
+    "9x12 frame": (230, 300, _FRAME_TABLE),
+    "14x8 frame": (360, 200, _FRAME_TABLE),
+    "9x14 frame": (230, 360, "trade lists"),
+    "110 square": (110, 110, _FILE_TABLE),
+    "126x110": (126, 110, _FILE_TABLE),
+    "140x200": (140, 200, _FILE_TABLE),
+}
+"""Nominal sewing fields of the trade by what their frames are called: width and height in mm, and a source. An inch
+name is no measure: a 4x4 frame sews 100 mm, not 101.6. Names by mm are of fields whose frames have no common one."""
+
 COLOURS: Final[dict[str, Default]] = {
     "on_cloth": Default(
         20.0, "CIE 1976 colour difference under which thread hardly shows on cloth; set by eye on pictures", COMMON

@@ -7,6 +7,7 @@ from typing import Final
 from stitchcraft.units import Length, length_between
 
 RANGES: Final[dict[str, tuple[float, float]]] = {
+    "machine.hoops": (10, 1000),
     "bag.width": (40, 1500),
     "bag.height": (40, 1500),
     "bag.depth": (0, 1000),

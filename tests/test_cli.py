@@ -230,3 +230,11 @@ def test_a_map_of_the_density_is_drawn(kit, tmp_path):
     assert drawn.returncode == 0
     assert (tmp_path / "map.png").read_bytes().startswith(b"\x89PNG")
     assert run("draw", kit / "tab-front.dst", "-o", tmp_path / "map.svg", "--density").returncode == 2
+
+
+def test_fields_and_formats_are_listed():
+    listed = run("fields")
+    assert listed.returncode == 0
+    assert "5x7 frame" in listed.stdout
+    assert "vp3" in listed.stdout
+    assert json.loads(run("fields", "--json").stdout)["fields"][0]["width_mm"] == 50

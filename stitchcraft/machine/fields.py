@@ -7,13 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from stitchcraft.defaults import MACHINE, PLANNING
+from stitchcraft.defaults import FRAMES, MACHINE, PLANNING
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine.formats import FORMATS
+from stitchcraft.ranges import RANGES
 from stitchcraft.units import Length, Unit, length_between, number_between
-
-SMALLEST_FIELD_MM: Final = 10.0
-LARGEST_FIELD_MM: Final = 1500.0
 
 _PAIR: Final = re.compile(r"^\s*(\S.*?)\s*[x×]\s*(\S.*?)\s*$", re.IGNORECASE)
 _TRAILING_UNIT: Final = re.compile(r'(mm|cm|inch|inches|in|"|″|”)\.?$', re.IGNORECASE)
@@ -33,7 +31,7 @@ class Hoop:
         height: mm.
 
     Raises:
-        ParameterError: If a side is no length, or not from 10 to 1500 mm.
+        ParameterError: If a side is no length, or not from 10 to 1000 mm.
 
     Example:
         >>> Hoop(130, "180 mm"), Hoop.parse("130x180").name
@@ -44,8 +42,9 @@ class Hoop:
     height: float
 
     def __init__(self, width: Length, height: Length) -> None:
+        least, most = RANGES["machine.hoops"]
         for side, value in (("width", width), ("height", height)):
-            length = length_between(value, name=f"hoop {side}", low=SMALLEST_FIELD_MM, high=LARGEST_FIELD_MM)
+            length = length_between(value, name=f"hoop {side}", low=least, high=most)
             object.__setattr__(self, side, round(length, 6))  # 7 in is 177.8 mm, not 177.79999999999998
 
     @classmethod
@@ -53,7 +52,7 @@ class Hoop:
         """Read a field as makers write it: width, an x, height, and a unit if it is not mm.
 
         The number is what counts: "5x7 in" is 127 x 177.8 mm, though a frame sold under that label may sew
-        130 x 180.
+        130 x 180. A frame's name is another thing: "5x7 frame" is one of `FIELDS`.
 
         Raises:
             ParameterError: If *text* is no such pair of lengths.
@@ -61,7 +60,11 @@ class Hoop:
         Example:
             >>> Hoop.parse("5x7 in")
             Hoop(width=127.0, height=177.8)
+            >>> Hoop.parse("5x7 frame")
+            Hoop(width=130.0, height=180.0)
         """
+        if isinstance(text, str) and text.strip().lower() in FRAMES:
+            return cls(*FRAMES[text.strip().lower()][:2])
         match = _PAIR.match(text) if isinstance(text, str) and len(text) <= 60 else None
         if match is None:
             raise ParameterError("hoop", text, _FORM)
@@ -99,33 +102,18 @@ class Field:
 
     Attributes:
         hoop: The field.
-        label: What frames of that field are often called, in inches; empty if there is no common label.
+        name: What `Hoop.parse` and a spec take for it: what its frames are often called, in inches, or mm.
         source: Where the number comes from.
     """
 
     hoop: Hoop
-    label: str
+    name: str
     source: str
 
 
-_FRAME_TABLE: Final = "a hoop maker's public size table"
-_FILE_TABLE: Final = "pyembroidery 1.5.1, table of the JEF writer"
-
-FIELDS: Final[tuple[Field, ...]] = (
-    Field(Hoop(50, 50), "2x2", _FILE_TABLE),
-    Field(Hoop(100, 100), "4x4", _FRAME_TABLE),
-    Field(Hoop(110, 110), "", _FILE_TABLE),
-    Field(Hoop(126, 110), "", _FILE_TABLE),
-    Field(Hoop(130, 180), "5x7", _FRAME_TABLE),
-    Field(Hoop(140, 200), "", _FILE_TABLE),
-    Field(Hoop(150, 240), "6x10", "trade blogs; the same label is used for 160x260"),
-    Field(Hoop(200, 200), "8x8", _FRAME_TABLE),
-    Field(Hoop(160, 260), "6x10", _FRAME_TABLE),
-    Field(Hoop(200, 260), "8x10", _FRAME_TABLE),
-    Field(Hoop(200, 300), "8x12", _FRAME_TABLE),
-    Field(Hoop(230, 300), "9x12", _FRAME_TABLE),
-    Field(Hoop(360, 200), "14x8", _FRAME_TABLE),
-    Field(Hoop(230, 360), "9x14", "trade lists"),
+FIELDS: Final[tuple[Field, ...]] = tuple(
+    Field(Hoop(width, height), name, source)
+    for name, (width, height, source) in sorted(FRAMES.items(), key=lambda row: row[1][0] * row[1][1])
 )
 """Nominal sewing fields of the trade, smallest first. An inch label is no measure: a 4x4 field is 100 mm, not 101.6."""
 

@@ -11,15 +11,14 @@ import re
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
+from stitchcraft.defaults import FRAMES
 from stitchcraft.errors import ParameterError
 from stitchcraft.plugins import names
+from stitchcraft.ranges import RANGES
 from stitchcraft.spec.problems import Problem, ProblemError, shown, wrong
 from stitchcraft.units import LARGEST_MM, LENGTH_FORMS, Unit, length_between, number_between, range_words
-
-SMALLEST_FIELD_MM: Final = 10.0
-LARGEST_FIELD_MM: Final = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,22 +310,26 @@ class OptionsKey(Key):
 
 @dataclass(frozen=True, slots=True)
 class FieldKey(Key):
-    """A sewing field such as ``"130x180"``, width by height in mm, kept as it is written."""
+    """A sewing field such as ``"130x180"``, width by height in mm, kept as it is written; a frame's name as its mm."""
 
     @property
     def needs(self) -> str:
         """How a field is written."""
-        range_ = f"each from {SMALLEST_FIELD_MM:g} to {LARGEST_FIELD_MM:g}"
-        return f'a sewing field such as "130x180": width x height in mm, {range_}'
+        least, most = RANGES["machine.hoops"]
+        return f'a sewing field such as "130x180": width x height in mm, each from {least:g} to {most:g}'
 
     def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - fields are in mm always
-        """Check the two sizes."""
+        """Check the two sizes, or look the name up."""
+        if isinstance(value, str) and value.strip().lower() in FRAMES:
+            width, height, _ = FRAMES[value.strip().lower()]
+            return f"{width}x{height}"
         match = (
             re.fullmatch(r"(\d{1,4}(?:\.\d{1,3})?)x(\d{1,4}(?:\.\d{1,3})?)", value, re.ASCII)
             if isinstance(value, str)
             else None
         )
-        if match is None or not all(SMALLEST_FIELD_MM <= float(side) <= LARGEST_FIELD_MM for side in match.groups()):
+        least, most = RANGES["machine.hoops"]
+        if match is None or not all(least <= float(side) <= most for side in match.groups()):
             raise ProblemError(wrong(value, self.needs))
         return str(value)
 
@@ -374,6 +377,8 @@ class ListKey(Key):
 class ArtworkKey(Key):
     """An SVG file that lies in the spec's folder or below it, kept as a path that can be opened."""
 
+    suffixes: ClassVar[tuple[str, ...]] = (".svg",)
+
     @property
     def needs(self) -> str:
         """Where the file may lie."""
@@ -385,7 +390,7 @@ class ArtworkKey(Key):
             raise ProblemError(wrong(value, self.needs))
         # a drive letter or a backslash would mean something else on another machine
         relative = PureWindowsPath(value)
-        if "\\" in value or relative.anchor or ".." in relative.parts or relative.suffix.lower() != ".svg":
+        if "\\" in value or relative.anchor or ".." in relative.parts or relative.suffix.lower() not in self.suffixes:
             raise ProblemError(wrong(value, self.needs))
         path = reading.folder / value
         try:
@@ -398,3 +403,15 @@ class ArtworkKey(Key):
         if not found:
             raise ProblemError(Problem((), f"is {shown(value)}; there is no such file in the spec's folder"))
         return path
+
+
+@dataclass(frozen=True, slots=True)
+class FontKey(ArtworkKey):
+    """A font file of the maker's own, in the same places."""
+
+    suffixes: ClassVar[tuple[str, ...]] = (".ttf", ".otf", ".ttc")
+
+    @property
+    def needs(self) -> str:
+        """Where the file may lie."""
+        return 'a font file in the spec\'s own folder or below it, such as "art/letters.otf"'

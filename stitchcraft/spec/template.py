@@ -49,6 +49,7 @@ depth  = 4                    # boxed base; 0 for a flat bag
 
 [machine]
 hoops   = ["130x180", "100x100"]   # the sewing fields you have, width x height in mm; a part takes the smallest
+# hoops = ["5x7 frame"]            # or by the name of the frame: `stitchcraft fields` lists them
 formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pec, xxx, u01, tbf
 # speed  = 600                     # stitches a minute, for the time on the worksheet
 # trims  = true                    # true if the machine cuts its own threads

@@ -1,7 +1,12 @@
+from pathlib import Path
+
 import pytest
 
-from stitchcraft.errors import ParameterError
-from stitchcraft.machine import FIELDS, FORMATS, Hoop, Machine
+from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.machine import FIELDS, FORMATS, Field, Hoop, Machine
+from stitchcraft.machine.limits import limits, limits_lines
+from stitchcraft.ranges import RANGES
+from stitchcraft.spec import read_spec
 
 
 @pytest.mark.parametrize(
@@ -38,7 +43,7 @@ def test_sides_are_lengths_in_any_unit_and_kept_in_mm() -> None:
     assert str(Hoop(100, 100)) == "100x100"
 
 
-@pytest.mark.parametrize("bad", [float("nan"), float("inf"), True, "wide", 9.99, 1500.1, -5])
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), True, "wide", 9.99, 1000.1, -5])
 def test_a_side_that_no_field_has_is_refused(bad: object) -> None:
     with pytest.raises(ParameterError, match="hoop width"):
         Hoop(bad, 100)  # type: ignore[arg-type]
@@ -50,8 +55,40 @@ def test_every_row_of_the_table_of_fields_is_different_ordered_by_area_and_sourc
     assert len({row.hoop for row in FIELDS}) == len(FIELDS)
     assert all(row.source for row in FIELDS)
     # trade tables: a field labelled 4x4 is 100 mm, and a square of 4.00 in (101.6 mm) does not fit it
-    four = next(row.hoop for row in FIELDS if row.label == "4x4")
+    four = next(row.hoop for row in FIELDS if row.name == "4x4 frame")
     assert four.width < 4 * 25.4
+
+
+@pytest.mark.parametrize("row", FIELDS, ids=lambda row: row.name)
+def test_a_field_is_taken_by_the_name_of_its_frame_here_and_in_a_spec(row: Field, tmp_path: Path) -> None:
+    assert Hoop.parse(row.name) == Hoop.parse(f" {row.name.upper()} ") == row.hoop
+    spec = tmp_path / "bag.toml"
+    spec.write_text(f'[bag]\nwidth = 300\nheight = 250\n[machine]\nhoops = ["{row.name}"]\n', encoding="utf-8")
+    assert Machine(hoops=read_spec(spec).machine.hoops or ()).hoops == (row.hoop,)
+
+
+def test_spec_and_classes_hold_a_side_of_a_field_to_one_range(tmp_path: Path) -> None:
+    least, most = RANGES["machine.hoops"]
+    for side in (least, most):
+        assert Hoop(side, 100).width == side
+    for side in (least - 0.1, most + 0.1):
+        with pytest.raises(ParameterError):
+            Hoop(side, 100)
+        spec = tmp_path / "bag.toml"
+        spec.write_text(f'[bag]\nwidth = 300\nheight = 250\n[machine]\nhoops = ["{side}x100"]\n', encoding="utf-8")
+        with pytest.raises(SpecError, match=f"from {least:g} to {most:g}"):
+            read_spec(spec)
+
+
+def test_limits_are_listed_with_every_field_and_every_format() -> None:
+    values = limits()
+    assert [row["name"] for row in values["fields"]] == [row.name for row in FIELDS]
+    assert [row["name"] for row in values["formats"]] == list(FORMATS)
+    # a DST record moves by 81 + 27 + 9 + 3 + 1 units of 0.1 mm at most: public descriptions of the format
+    assert values["longest_stitch_mm"] == pytest.approx(12.1)
+    text = "\n".join(limits_lines())
+    assert all(row.name in text and row.hoop.name in text for row in FIELDS)
+    assert all(f"  {name}  " in text for name in FORMATS)
 
 
 def test_a_machine_takes_fields_as_text_and_keeps_their_order() -> None:
