@@ -257,7 +257,9 @@ class _Fill:
         )
         gaps = self._ways_between(tour, spans, points, start)
         gaps.update(self._long_turns(spans, points, start, set(gaps)))
-        keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.shortest)
+        last = np.zeros(len(spans), dtype=bool)
+        last[np.cumsum([len(sewn.spans(rows)) for sewn in tour]) - 1] = True
+        keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.shortest, last=last)
         for row in gaps:
             keep[start[row] - 1 : start[row] + 1] = True
         chunks: list[tuple[FloatArray, Role]] = []

@@ -86,7 +86,9 @@ def row_points(
     return points, start
 
 
-def without_short_turns(points: FloatArray, start: IntArray, left_of: FloatArray, shortest: float) -> NDArray[np.bool_]:
+def without_short_turns(
+    points: FloatArray, start: IntArray, left_of: FloatArray, shortest: float, *, last: NDArray[np.bool_] | None = None
+) -> NDArray[np.bool_]:
     """Mark the points to keep so that no turn from row to row is a stitch too short.
 
     Args:
@@ -94,6 +96,7 @@ def without_short_turns(points: FloatArray, start: IntArray, left_of: FloatArray
         start: (n + 1,) where each row starts.
         left_of: (n,) +1 for a row sewn to the right, -1 to the left.
         shortest: mm.
+        last: (n,) rows that are the last of their section: they keep both ends, so that corners are covered.
 
     Returns:
         (m,) False at the one of two points, end of a row and start of the next, that lies further in.
@@ -102,6 +105,8 @@ def without_short_turns(points: FloatArray, start: IntArray, left_of: FloatArray
     ends, heads = start[1:-1] - 1, start[1:-1]
     close = np.hypot(*(points[heads] - points[ends]).T) < shortest
     head_out = (points[heads, 0] - points[ends, 0]) * left_of[:-1] > 0
+    if last is not None:
+        head_out |= last[1:]
     several = np.diff(start) > 1
     drop_end = close & head_out & several[:-1]
     drop_head = close & ~head_out & several[1:]

@@ -220,6 +220,16 @@ def test_turns_shorter_than_the_limit_share_one_point():
     assert lengths(run).max() <= np.hypot(4.0, 0.25) + 1e-9
 
 
+@pytest.mark.parametrize("spacing", [0.2, 0.25, 0.29, 0.4])
+@pytest.mark.parametrize("side", [1.5, 2.0, 3.1, 4.0, 6.0])
+def test_the_corners_of_small_squares_are_covered(spacing, side):
+    square = shapely.box(0, 0, side, side)
+    thread = shapely.LineString(fill_pieces(square, **PLAIN | {"row_spacing": spacing})[0].sew(0).xy)
+    for corner in shapely.get_coordinates(square)[:4]:
+        # half a row is what the rows keep off the edge everywhere
+        assert thread.distance(shapely.Point(corner)) <= 0.55 * spacing
+
+
 def test_the_open_angle_takes_the_fewest_sections():
     assert angle_of_fewest_sections(comb(), spacing=0.4) == 90.0
     assert rows_of(comb(), spacing=0.4, angle=90.0).sections == 1
