@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.geometry.curves import FloatArray, length_of
 from stitchcraft.geometry.medial import medial_axis
 
 Graph: TypeAlias = dict[int, dict[int, float]]
@@ -62,6 +62,7 @@ class Stroke:
         ends: How it starts and how it ends.
         caps: At its start and its end, the two corners of a flat end (2, 2), or None.
         passes: (k,) indices of the points where other strokes come in from the side.
+        branches: For each of these the directions (j, 2) in which the others leave.
         rivals: At its start and its end, the directions (k, 2) in which the other strokes leave a meeting.
     """
 
@@ -71,6 +72,7 @@ class Stroke:
     ends: tuple[End, End] = (End.FREE, End.FREE)
     caps: tuple[FloatArray | None, FloatArray | None] = (None, None)
     passes: NDArray[np.intp] = field(default_factory=lambda: np.empty(0, dtype=np.intp))
+    branches: tuple[FloatArray, ...] = ()
     rivals: tuple[FloatArray, FloatArray] = field(default_factory=lambda: (np.empty((0, 2)), np.empty((0, 2))))
 
 
@@ -107,30 +109,36 @@ def strokes_of(polygon: shapely.Polygon, *, spacing: float | None = None) -> lis
             return End.FREE
         return End.JOINING if point in through else End.MEETING
 
-    def rivals(point: int, beside: int) -> FloatArray:
-        if ending(point) is not End.MEETING:
-            return np.empty((0, 2))
-        others = [ahead for number, end, ahead in arms[point] if chains[number][-2 if end else 1] != beside]
-        return np.array(others).reshape(-1, 2)
+    def others(point: int, *own: int) -> FloatArray:
+        ahead = {chains[number][-2 if end else 1]: direction for number, end, direction in arms[point]}
+        left = [ahead[to] for to in ahead if to not in own and (point, to) not in bridges]
+        return np.array(left).reshape(-1, 2)
 
+    def rivals(point: int, beside: int) -> FloatArray:
+        return others(point, beside) if ending(point) is End.MEETING else np.empty((0, 2))
+
+    def is_bridge(path: list[int]) -> bool:
+        # between two junctions whose discs overlap: it is covered by the arms that meet there
+        free = End.FREE in (ending(path[0]), ending(path[-1])) or (len(path) > 3 and path[0] == path[-1])
+        return not free and length_of(points[path]) < float(radius[path].max())
+
+    paths = [path for path in _joined(chains, link) if len(path) > 1]
+    bridges = {step for path in paths if is_bridge(path) for step in ((path[0], path[1]), (path[-1], path[-2]))}
     strokes = []
-    for path in _joined(chains, link):
-        if len(path) < 2:
+    for path in paths:
+        if is_bridge(path):
             continue
         is_closed = len(path) > 3 and path[0] == path[-1]
         ends = (ending(path[0]), ending(path[-1]))
-        # a bridge between two junctions whose discs overlap is covered by the arms that meet there
-        bridge = not is_closed and End.FREE not in ends
-        if bridge and math.dist(points[path[0]], points[path[-1]]) < radius[path].max():
-            continue
         busy = [k for k, point in enumerate(path) if len(arms.get(point, ())) > 2]
-        inner = [k for k in busy if is_closed or 0 < k < len(path) - 1]
+        inner = [k for k in busy if (is_closed or k > 0) and k < len(path) - 1]
         none = np.empty((0, 2))
-        others = (none, none) if is_closed else (rivals(path[0], path[1]), rivals(path[-1], path[-2]))
+        beside = (none, none) if is_closed else (rivals(path[0], path[1]), rivals(path[-1], path[-2]))
+        branches = tuple(others(path[k], path[k - 1] if k else path[-2], path[(k + 1) % len(path)]) for k in inner)
         strokes.append(
             Stroke(
                 points[path], radius[path], is_closed, ends, (caps.get(path[0]), caps.get(path[-1])),
-                np.array(inner, dtype=np.intp), others,
+                np.array(inner, dtype=np.intp), branches, beside,
             )
         )  # fmt: skip
     return sorted(strokes, key=lambda stroke: -float(np.hypot(*np.diff(stroke.path, axis=0).T).sum()))

@@ -10,10 +10,17 @@ import shapely
 from numpy.typing import NDArray
 
 from stitchcraft.geometry.curves import FloatArray, at_distances, closed, distances_along, polygons_of
+from stitchcraft.geometry.junctions import between_own_edges, hidden_under, out_of_joined, own_share, straightened
 from stitchcraft.geometry.spines import End, Stroke, strokes_of
 
 COMPACT: Final = 3.0
 """A shape whose spines are together shorter than so many times its largest radius has no length of its own."""
+
+ALONE: Final = 2.0
+"""For a single straight spine, this is enough: that of a drop."""
+
+LOOSE_END: Final = 0.7
+"""In a round end the axis wavers; so much of it, as a share of the radius, is left out."""
 
 REACH: Final = (1.35, 0.3)
 """How far a line may reach from the spine: this share of the radius there, and so many mm more."""
@@ -23,9 +30,6 @@ REST_MM: Final = 0.3
 
 SMOOTHING: Final = 0.5
 """A spine is averaged over this share of its radius, three times."""
-
-OVERLAP_MM: Final = 0.5
-"""A stroke begins so far inside the stroke that it joins."""
 
 REST_SHARE: Final = 0.01
 """What the lines leave out is left if all of it together is less than this share of the shape."""
@@ -70,7 +74,8 @@ def _columns(polygon: shapely.Polygon, step: float) -> list[Lines]:
     strokes = strokes_of(polygon)
     total = sum(float(distances_along(stroke.path)[-1]) for stroke in strokes)
     widest = max((float(stroke.radius.max()) for stroke in strokes), default=0.0)
-    if not strokes or (total < COMPACT * widest and not polygon.interiors):
+    straight = len(strokes) == 1 and math.dist(*strokes[0].path[[0, -1]]) > max(ALONE * widest, 0.97 * total)
+    if not strokes or (total < COMPACT * widest and not straight and not polygon.interiors):
         strokes = [_long_axis(polygon)]
     return [lines for stroke in strokes if (lines := _across(polygon, stroke, step)) is not None]
 
@@ -106,7 +111,11 @@ def _across(polygon: shapely.Polygon, stroke: Stroke, step: float) -> Lines | No
     edges = np.vstack([np.hstack([ring[:-1], ring[1:]]) for ring in rings])
     to_a, to_b = _until_edge(foot, normal, half, edges), _until_edge(foot, -normal, half, edges)
     for end in (0, 1):
-        to_a, to_b = (_own_share(stroke, end, foot, d, t) for d, t in ((normal, to_a), (-normal, to_b)))
+        out, to_a, to_b = out_of_joined(stroke, end, foot, to_a, to_b)
+        foot, normal, to_a, to_b = foot[out], normal[out], to_a[out], to_b[out]
+    to_a, to_b = (between_own_edges(stroke, foot, d, t) for d, t in ((normal, to_a), (-normal, to_b)))
+    for end in (0, 1):
+        to_a, to_b = (own_share(stroke, end, foot, d, t) for d, t in ((normal, to_a), (-normal, to_b)))
     a, b = foot + normal * to_a[:, None], foot - normal * to_b[:, None]
     for cap, at in zip(stroke.caps[::-1], (len(foot), 0), strict=True):
         if cap is not None:
@@ -118,11 +127,11 @@ def _across(polygon: shapely.Polygon, stroke: Stroke, step: float) -> Lines | No
 
 def _spine(polygon: shapely.Polygon, stroke: Stroke, step: float) -> tuple[FloatArray, FloatArray, FloatArray] | None:
     """Points along a smoothed spine, the directions to the left of it, and how far lines may reach to either side."""
-    path, radius = stroke.path, _radius(stroke)
+    path, radius = straightened(stroke)
     size = float(np.median(radius))
     start, stop = 0.0, float(distances_along(path)[-1])
     if not stroke.closed:
-        trims = [_hidden(stroke, size, end) for end in (0, 1)]
+        trims = [hidden_under(stroke, size, end) for end in (0, 1)]
         start, stop = start + trims[0], stop - trims[1]
         if stop - start < step:
             return None
@@ -152,48 +161,6 @@ def _spine(polygon: shapely.Polygon, stroke: Stroke, step: float) -> tuple[Float
     return foot, np.column_stack([-np.sin(heading), np.cos(heading)]), half
 
 
-def _radius(stroke: Stroke) -> FloatArray:
-    """The radius along a stroke, levelled where other strokes come in and widen it."""
-    along = distances_along(stroke.path)
-    radius = stroke.radius.copy()
-    ends = [index for index, end in zip((0, len(along) - 1), stroke.ends, strict=True) if end is not End.FREE]
-    for index in [*stroke.passes.tolist(), *([] if stroke.closed else ends)]:
-        reach = 1.5 * float(stroke.radius[index])
-        near = np.abs(along - along[index]) < reach
-        edge = np.interp([along[index] - reach, along[index] + reach], along, stroke.radius)
-        radius[near] = np.minimum(radius[near], np.maximum(edge.min(), stroke.radius[near] * 0.8))
-    return radius
-
-
-def _hidden(stroke: Stroke, size: float, end: int) -> float:
-    """How much of a stroke's end to leave out because it lies under the stroke that it joins."""
-    if stroke.ends[end] is not End.JOINING:
-        return 0.0
-    disc = float(stroke.radius[-end])
-    return max(0.0, math.sqrt(max(disc**2 - size**2, 0.0)) - OVERLAP_MM)
-
-
-def _own_share(stroke: Stroke, end: int, foot: FloatArray, direction: FloatArray, reach: FloatArray) -> FloatArray:
-    """Shorten lines near a meeting where another of its strokes is nearer."""
-    node = stroke.path[-end]
-    disc = float(stroke.radius[-end])
-    away = np.hypot(*(stroke.path - node).T)
-    beyond = np.flatnonzero(away >= disc)
-    own = stroke.path[(beyond[-1] if end else beyond[0]) if len(beyond) else end - 1] - node
-    own = own / max(float(np.hypot(*own)), 1e-12)
-    near = np.hypot(*(foot - node).T) < 3 * disc
-    for rival in stroke.rivals[end]:
-        towards = own - rival
-        size = float(np.hypot(*towards))
-        if size < 1e-6:
-            continue
-        margin = (foot - node) @ towards / size + OVERLAP_MM
-        closing = -(direction @ towards) / size
-        limit = np.where(closing > 1e-9, np.maximum(margin, 0.0) / np.maximum(closing, 1e-9), np.inf)
-        reach = np.where(near, np.minimum(reach, limit), reach)
-    return reach
-
-
 def _part(path: FloatArray, radius: FloatArray, start: float, stop: float) -> tuple[FloatArray, FloatArray]:
     along = distances_along(path)
     place = np.concatenate([[start], along[(along > start) & (along < stop)], [stop]])
@@ -210,6 +177,10 @@ def _drawn_out(
         tip = cap.mean(axis=0)
     else:
         along = distances_along(path)
+        loose = LOOSE_END * float(radius[-1])
+        if along[-1] > 2 * loose:
+            path, radius = _part(path, radius, 0.0, along[-1] - loose)
+            along = distances_along(path)
         ahead = path[-1] - at_distances(path, [max(along[-1] - float(radius[-1]) - 0.3, 0.0)])[0]
         ahead = ahead / max(float(np.hypot(*ahead)), 1e-12)
         beam = shapely.LineString([path[-1], path[-1] + ahead * float(radius[-1]) * FARTHEST])
