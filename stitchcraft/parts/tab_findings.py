@@ -15,7 +15,6 @@ import shapely
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import FloatArray
 from stitchcraft.errors import Finding, Level, ParameterError
-from stitchcraft.geometry.curves import grown
 from stitchcraft.parts.fasteners import Fastener
 from stitchcraft.parts.silhouette import Silhouette
 from stitchcraft.parts.turning import passage_mm, tightest_inner_mm, tightest_outer_mm
@@ -36,12 +35,13 @@ def fastener_findings(
         at: Where, in the front's frame, mm.
         inset_mm: Tip to that place.
     """
-    outline = shapely.LineString(shape.outline)
+    path = shape.outline
+    outline, inside = shapely.LineString(path), shapely.Polygon(path)
     needed = fastener.seam_clearance_mm
 
     def room(up: float) -> float:
         half = fastener.on_tab((at[0], at[1] + up))
-        return 0.0 if half.crosses(outline) else float(outline.distance(half))
+        return float(outline.distance(half)) if inside.covers(half) else 0.0
 
     here = room(0.0)
     if here >= needed:
@@ -155,8 +155,3 @@ def tick_findings(ticks: Sequence[FloatArray], length_mm: float) -> Iterator[Fin
             f"Set tab.length to at least {both_text(np.ceil(10 * length_mm * least / apart) / 10)}.",
             round(apart, 3), least,
         )  # fmt: skip
-
-
-def held_in(shape: Silhouette, fastener: Fastener, at: tuple[float, float]) -> bool:
-    """Whether a fastener lies wholly inside the seam."""
-    return bool(grown(_whole(shape), 1e-6).covers(fastener.on_tab(at)))

@@ -64,7 +64,7 @@ class Rows:
     def turned_mode(self, section: int, mode: int) -> int:
         """The corner at which a section is left that is entered at a given one; corners are 2 * top + right."""
         odd = int(self.start[section + 1] - self.start[section]) & 1
-        return mode ^ 2 ^ odd
+        return mode ^ (0 if mode > 3 else 2) ^ odd
 
 
 def rows_of(

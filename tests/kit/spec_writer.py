@@ -73,6 +73,7 @@ class Sizes:
 
     def __init__(self, draw: Draw, unit: str, *, extremes: bool) -> None:
         self.unit = unit
+        self.draw = draw
         self.wild = draw(st.sampled_from([0, 0, 0, 0, 1, 4])) if extremes else 0
 
     def between(self, usual: tuple[float, float], allowed: tuple[float, float]) -> st.SearchStrategy[float | str]:
@@ -150,10 +151,18 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
         "depth": sizes.between((1, pitch / 2), (0.5, 200)),
         "spacing": sizes.between((2, 20), (2, 200)),
         "shift": st.tuples(st.floats(-30, 30), st.floats(-30, 30)).map(list),
+        "face": st.sampled_from(words.FACES),
+        "height": sizes.between((8, 16), (1, 300)),
+        "letter_spacing": sizes.between((-0.2, 2), (-10, 100)),
+        "side": st.sampled_from(words.TEXT_SIDES),
+        "frame": st.sampled_from(words.FRAMES),
     }
     table = {"kind": kind}
     if kind == "artwork":
         table["svg"] = draw(st.sampled_from(ARTWORK))
+    if kind in ("lettering", "monogram"):
+        table["text"] = draw(st.sampled_from(["ARK", "J", "mw"]))
+        keys["stitch"] = st.sampled_from(["running", "triple"])  # what every face can be sewn in
     table |= _some(draw, {key: keys[key] for key in DECORATION_KEYS[kind] if key in keys})
     if kind == "artwork" and "pitch" not in table:  # what only repeats have
         table = {key: value for key, value in table.items() if key not in ("edge", "layout")}
@@ -236,9 +245,12 @@ def documents(
         "tab": _tab(sizes, width, standing, decoration()),
         "closure": {"drop": between((0.15 * standing, 0.6 * standing), (5, 1000))},
         "corner": {"width": between(corner[0], (10, 750)), "height": between(corner[1], (10, 750)), "edge": edge,
+                   "echo": between((3, 8), (1.5, 100)),
                    "decoration": decoration()},
         "connector": {
             "layout": st.sampled_from(words.LAYOUTS), "outline": st.sampled_from(words.OUTLINES),
+            "ends": st.sampled_from(words.ENDS), "snap_up": between((-5, 5), (-200, 200)),
+            "snap_right": between((-5, 5), (-500, 500)),
             "height": between((25, 60), (12, 400)), "width": between((0.85 * width, 0.95 * width), (12, 1000)),
             "decoration": decoration(),
         },
@@ -292,14 +304,27 @@ def _tab(sizes: Sizes, bag_width: float, standing: float, decoration: st.SearchS
         st.sampled_from([{"name": "leaf"}, {"svg": "tip.svg"}]),
     )  # fmt: skip
     snap = st.fixed_dictionaries({}, optional={
-        "diameter": between((8, 15), (5, 60)), "inset": between((20, 40), (5, 200)), "prongs": between((4, 7), (2, 60)),
+        "diameter": between((8, 15), (5, 60)), "inset": between((20, 40), (3, 500)), "prongs": between((4, 7), (2, 60)),
     })  # fmt: skip
+    inset = between((20, 40), (3, 500))
+    fasteners = st.one_of(
+        st.sampled_from(words.FASTENERS),
+        st.fixed_dictionaries({"kind": st.just("sew-in-snap")}, optional={
+            "diameter": between((8, 15), (5, 80)), "inset": inset, "holes": st.integers(2, 8)}),
+        st.fixed_dictionaries({"kind": st.just("turn-lock")}, optional={
+            "width": between((20, 40), (10, 120)), "height": between((14, 24), (6, 120)),
+            "hole_width": between((8, 16), (3, 110)), "inset": inset, "post_prongs": between((6, 12), (2, 119))}),
+        st.fixed_dictionaries({"kind": st.just("button")}, optional={
+            "diameter": between((10, 24), (5, 80)), "thickness": between((2, 8), (1, 40)), "inset": inset,
+            "direction": st.sampled_from(words.DIRECTIONS), "bead": between((1.5, 2.5), (1, 4))}),
+    )  # fmt: skip
+    closing = sizes.draw(st.sampled_from(["snap", "fastener"]))
     return {
         "width": between((0.25 * bag_width, 0.4 * bag_width), (15, 400)),
         # long enough for any drop that is usual
-        "length": between((0.7 * standing + 45, 0.8 * standing + 60), (20, 600)),
+        "length": between((0.7 * standing + 45, 0.8 * standing + 60), (15, 1000)),
         "tip": tips,
-        "snap": snap,
+        closing: snap if closing == "snap" else fasteners,
         "decoration": decoration,
         "slant": st.one_of(st.sampled_from([0, 5, -10]), st.floats(-40, 40) if sizes.wild else st.floats(-20, 20)),
         "batting": st.booleans(),

@@ -135,3 +135,61 @@ def test_every_outline_is_a_simple_one_of_the_size_asked_for_however_high_it_is(
     assert shape.is_valid
     left, bottom, right, top = shape.bounds
     assert (right - left, top - bottom) == pytest.approx((width, height), rel=0.02)
+
+
+@pytest.mark.parametrize("outline", OUTLINES)
+@pytest.mark.parametrize(
+    "options",
+    [{"layout": "medallion"}, {"ends": "left"}, {"ends": "right"}, {"snap_up": 6, "height": 60, "width": 230}],
+    ids=["medallion", "left", "right", "up"],
+)
+def test_every_outline_holds_the_target_clear_of_its_cover_stitch(outline, options):
+    piece = StrapConnector(spacing=150, strap_width=25, outline=outline, **options)
+    ring = stop_of(piece.front(), Purpose.SNAP).elements[0].path
+    free = piece.shape.buffer(-piece.edge.half_mm)
+    assert free.contains(shapely.Polygon(ring))
+    assert len(piece.landings) == {"medallion": 0, "left": 1, "right": 1}.get(
+        options.get("layout", options.get("ends")), 2
+    )
+    assert all(free.contains(shapely.Polygon(box)) for box in piece.landings)
+
+
+def test_piece_with_one_end_holds_that_strap_and_its_back_holds_the_other_side():
+    left = StrapConnector(spacing=150, strap_width=25, ends="left")
+    (box,) = left.landings
+    assert shapely.box(-75 - 12.5, -99, -75 + 12.5, 99).contains(shapely.Polygon(box))
+    assert left.shape.bounds[2] < 40
+    front, back = left.front().stops[0].elements[0].path, left.back().stops[0].elements[0].path
+    np.testing.assert_allclose(front * [-1, 1], back)
+    np.testing.assert_allclose(
+        StrapConnector(spacing=150, strap_width=25, ends="right").front().stops[0].elements[0].path[:, 0].max(),
+        -front[:, 0].min(),
+    )
+
+
+def test_target_off_the_middle_leaves_straps_and_target_where_the_bag_has_them():
+    piece = StrapConnector(spacing=150, strap_width=25, width=230, height=60, snap_up=8, snap_right=-12)
+    left, bottom, right, top = piece.shape.bounds
+    # the target is the origin: the piece's middle lies 8 below and 12 right of it
+    assert ((left + right) / 2, (bottom + top) / 2) == pytest.approx((12, -8), abs=0.05)
+    for box, x in zip(piece.landings, (-75, 75), strict=True):
+        assert shapely.box(x - 12.5, -99, x + 12.5, 99).contains(shapely.Polygon(box))
+    assert stop_of(piece.front(), Purpose.SNAP).elements[0].path.mean(axis=0) == pytest.approx((0, 0), abs=0.7)
+
+
+@pytest.mark.parametrize(
+    ("values", "name"),
+    [
+        ({"ends": "middle"}, "connector.ends"),
+        ({"layout": "medallion", "ends": "left"}, "connector.ends"),
+        ({"layout": "pair", "snap_up": 3}, "connector.snap_up"),
+        ({"snap_up": 30}, "connector.snap_up"),
+        ({"layout": "medallion", "snap_right": 20, "width": 50}, "connector.width"),
+        ({"snap_right": 30, "width": 200}, "connector.width"),
+        ({"ends": "left", "outline": "ogee", "width": 104, "height": 40}, "connector.width"),
+    ],
+)
+def test_piece_that_does_not_hold_what_it_should_is_refused(values, name):
+    with pytest.raises(ParameterError) as caught:
+        StrapConnector(**{"spacing": 150, "strap_width": 25, **values})
+    assert caught.value.name == name

@@ -127,3 +127,38 @@ def test_edge_that_runs_through_the_boxed_base_is_refused_with_a_size_that_passe
     accent = CornerAccent(width=width, height=height, depth=120, profile=profile)
     base = shapely.box(0, 0, 60, 60)
     assert shapely.LineString(accent.free_edge).distance(base) >= accent.edge.half_mm
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize(("depth", "echo"), [(0, 4), (60, 6)])
+def test_echo_follows_the_free_edge_inside_it_and_meets_its_neighbours_on_the_seams(profile, depth, echo):
+    accent = CornerAccent(width=120, height=95, profile=profile, depth=depth, echo=echo, decoration=Crosshatch(pitch=8))
+    edge = shapely.LineString(accent.free_edge)
+    lines = [shapely.LineString(path) for path in accent.echo_lines]
+    assert lines
+    for line in lines:
+        points = shapely.points(shapely.get_coordinates(line))
+        # a parallel lies everywhere as far off; past a seam the edge itself ends, so only inside them
+        inside = [point for point in points if point.x > 0.5 and point.y > 0.5]
+        assert [edge.distance(point) for point in inside] == pytest.approx([echo] * len(inside), abs=0.03)
+        assert accent.shape.covers(line)
+    side = shapely.intersection(shapely.MultiLineString(lines), shapely.LineString([(0, depth / 2 + 1), (0, 200)]))
+    assert not side.is_empty
+    for element in stop_of(accent.left(), Purpose.DECORATE).elements:
+        assert all(shapely.LineString(element.path).distance(line) >= 0.97 for line in lines)
+
+
+def test_echo_stands_in_the_mirror_image_too_and_only_where_asked():
+    accent = CornerAccent(width=100, height=80, decoration=NoDecoration(), echo="1/4 in")
+    left, right = (stop_of(design, Purpose.DECORATE).elements for design in (accent.left(), accent.right()))
+    for one, other in zip(left, right, strict=True):
+        np.testing.assert_allclose(one.path * [-1, 1], other.path)
+    plain = CornerAccent(width=100, height=80, decoration=NoDecoration())
+    assert Purpose.DECORATE not in {stop.purpose for stop in plain.left().stops}
+
+
+@pytest.mark.parametrize("echo", [1.6, 99, "x", -3])
+def test_echo_that_has_no_room_is_refused(echo):
+    with pytest.raises(ParameterError) as caught:
+        CornerAccent(width=60, height=50, echo=echo)
+    assert caught.value.name == "corner.echo"
