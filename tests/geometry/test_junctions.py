@@ -12,7 +12,7 @@ TEE = shapely.union_all([shapely.box(0, 0, STEM, 12), shapely.box(0, 5, 9, 5 + A
 
 def stem_and_arm(shape):
     first, second = sorted(columns_of(shape, step=0.2), key=lambda column: -len(column[0]))[:2]
-    return (first, second) if first[0][:, 0].max() < STEM + 0.1 else (second, first)
+    return (first, second) if first[0][:, 0].mean() < second[0][:, 0].mean() else (second, first)
 
 
 def test_a_stem_goes_straight_on_where_an_arm_leaves():
@@ -30,7 +30,7 @@ def test_an_arm_begins_under_the_stem_and_is_nowhere_wider_than_it_is_drawn(lean
     slanted = shapely.affinity.skew(TEE, ys=np.degrees(np.arctan(lean)), origin=(STEM, 6.1))
     _, (a, b, _) = stem_and_arm(slanted)
     across = ARM * np.cos(np.arctan(lean))
-    assert np.hypot(*(a - b).T).max() <= across * 1.08
+    assert np.hypot(*(a - b).T).max() <= across * 1.1
     begin = min(a[:, 0].min(), b[:, 0].min())
     assert STEM - 0.6 - abs(lean) * across <= begin < STEM
     # all of the arm is under its lines
