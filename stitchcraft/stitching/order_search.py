@@ -8,6 +8,7 @@ offers more than one pair of ends, the pair is chosen anew whenever the tour abo
 
 from __future__ import annotations
 
+import math
 from array import array
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -23,17 +24,20 @@ from stitchcraft.stitching.order_tour import LEAST_GAIN_MM, Tour
 from stitchcraft.stitching.order_ways import best_ways, nearest_first, travel_along
 
 SAME_POINT_MM: Final = 1e-9
+SAME_TRAVEL_MM: Final = 1e-6
 NEAR_FIRST: Final = 6
 """How many near nodes a first new link may go to; the second goes to one less. Chosen by measuring."""
-WIDEST_SHAKE: Final = 50
+WIDEST_SHAKE: Final = 30
+WIDEST_OF_MANY: Final = 50
+"""Nodes in a stretch that a shake moves, at most: wide ones save more while the tour is still far from the best."""
+HEAT: Final = 0.13
+"""A shake that costs this share of the mean link is at first kept about one time in three; chosen by measuring."""
+SETTLED_UP_TO: Final = 600
+"""With no more pieces than this there are shakes enough to come near the best."""
+FEW_PIECES: Final = 120
+"""Up to so many, another start finds more than longer shaking does."""
 MOST_PIECES: Final = 1200
 """More than this are ordered in stretches: the table of distances grows with the square."""
-
-
-WORTH_MM: Final = 2.0
-"""A round of as many shakes as there are pieces that saves less than this is a poor one."""
-POOR_ROUNDS: Final = 2
-"""So many poor rounds one after another are the last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +46,18 @@ class Effort:
 
     Attributes:
         starts: How many orders to begin from.
-        round: After so many shakes it is asked whether they were worth it.
-        shakes: How many at most.
+        shakes: How many for each.
     """
 
     starts: int
-    round: int
     shakes: int
 
 
 def effort_for(pieces: int) -> Effort:
-    """Effort for so many pieces, chosen by measuring: a quarter of a second for 200 of them, some 2 s at most."""
-    return Effort(starts=max(1, min(5, 260 // pieces)), round=max(60, pieces), shakes=min(max(200, 8 * pieces), 5000))
+    """Effort for so many pieces, chosen by measuring: a tenth of a second for 100 of them, some 2 s at most."""
+    if pieces <= FEW_PIECES:
+        return Effort(starts=max(2, min(5, 240 // pieces)), shakes=max(200, 6 * pieces))
+    return Effort(starts=1, shakes=min(9 * pieces, 5000))
 
 
 def reversible_ways(task: Task) -> list[list[tuple[int, int]]]:
@@ -197,31 +201,43 @@ class Search:
         self.tour.settle(self.tour.nodes[::-1])
         self._choose_pairs(range(self.leave))
 
-    def shake(self, times: int, random: Random) -> float:
-        """Shake the tour, settle what was touched, and keep what is not worse, so many times; what that saved."""
+    def cool(self, times: int, random: Random) -> None:
+        """Shake the tour and settle what was touched, so many times, and end with the best tour that came of it.
+
+        What is a little worse is kept now and then, ever less often: S. Kirkpatrick, C. D. Gelatt, M. P. Vecchi,
+        "Optimization by simulated annealing", Science 220 (1983) 671-680, over settled tours as in Martin, Otto and
+        Felten.
+        """
         tour = self.tour
-        gained = 0.0
-        kept = (tour.nodes[:], tour.place[:])
-        width = max(1, min(WIDEST_SHAKE, len(tour.nodes) // 4))
-        for _ in range(times):
+        width = max(1, min(WIDEST_SHAKE if self.task.pieces <= SETTLED_UP_TO else WIDEST_OF_MANY, len(tour.nodes) // 4))
+        hottest = HEAT * tour.length() / len(tour.nodes)
+        kept = best = (tour.nodes[:], tour.place[:], self.shown[:])
+        lost = least = 0.0
+        for number in range(times):
             shaken = tour.shake(random, width)
             if shaken is None:
                 continue
             cost, touched = shaken
-            shown = self.shown[:]
             tour.touched.clear()
             saved = tour.settle(touched) - cost
             if self.choosy:
                 saved += self._choose_pairs(sorted(tour.touched))
-            if saved >= -LEAST_GAIN_MM:
-                kept = (tour.nodes[:], tour.place[:])
-                gained += saved
+            heat = hottest * (1 - number / times)
+            if saved < -LEAST_GAIN_MM and saved <= heat * math.log(1.0 - random.random()):
+                self._go_back(kept)
                 continue
-            tour.restore(*kept)
-            if shown != self.shown:
-                for piece, pair in enumerate(shown):
-                    self._show(piece, pair)
-        return gained
+            kept = (tour.nodes[:], tour.place[:], self.shown[:])
+            lost -= saved
+            if lost < least - LEAST_GAIN_MM:
+                best, least = kept, lost
+        self._go_back(best)
+
+    def _go_back(self, kept: tuple[list[int], list[int], list[int]]) -> None:
+        nodes, place, shown = kept
+        self.tour.restore(nodes, place)
+        if shown != self.shown:
+            for piece, pair in enumerate(shown):
+                self._show(piece, pair)
 
     def _choose_pairs(self, nodes: Iterable[int]) -> float:
         """Let the pieces of some nodes show the ends that suit their places in the tour; what that saved."""
@@ -289,19 +305,19 @@ def searched(task: Task, pairs: list[list[tuple[int, int]]], states: IntArray, s
     """Improve a sequence of states of pieces that all have pairs of ends, as far as the effort for them goes."""
     effort = effort_for(task.pieces)
     best, least = states, travel_along(task, states)
+    ends: list[float] = []
     for start, search in enumerate(_starts(task, pairs, states, effort.starts)):
-        random = Random(seed * 1000 + start)
         # choosing ends makes a shake take about twice as long
-        share = 2 if search.choosy else 1
-        poor = 0
-        for _ in range(0, effort.shakes, effort.round):
-            poor = poor + 1 if search.shake(effort.round // share, random) < WORTH_MM / share else 0
-            if poor == POOR_ROUNDS:
-                break
+        search.cool(effort.shakes // (2 if search.choosy else 1), Random(seed * 1000 + start))
         found = best_ways(task, search.states())
         travel = travel_along(task, found)
+        # what two starts end with alike is seldom bettered by a third
+        alike = any(abs(travel - other) < SAME_TRAVEL_MM for other in ends) and travel <= least + SAME_TRAVEL_MM
+        ends.append(travel)
         if travel < least - LEAST_GAIN_MM:
             best, least = found, travel
+        if alike:
+            break
     return best
 
 
