@@ -18,6 +18,7 @@ from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.summary import summary_html
 from stitchcraft.machine import Machine, Proof, decode, encode, prove
+from stitchcraft.machine.costs import Prices
 from stitchcraft.stitching import plan
 
 
@@ -32,6 +33,7 @@ class Kit:
         proofs: What was measured on the files read back.
         findings: What the checks say.
         hoopings: How often the frame is loaded, and with what.
+        prices: What a unit of each material costs; None for no costs.
     """
 
     family: Family
@@ -40,6 +42,7 @@ class Kit:
     proofs: tuple[Proof, ...]
     findings: Findings
     hoopings: HoopingPlan
+    prices: Prices | None = None
 
     @property
     def ok(self) -> bool:
@@ -68,6 +71,7 @@ def build_kit(
     basting: bool = False,
     margin: float = 0.0,
     hooping: HoopingOptions | None = None,
+    prices: Prices | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Kit:
     """Make every part of a family and prove it from the bytes read back.
@@ -78,6 +82,7 @@ def build_kit(
         basting: Whether each hooping starts with a basting box.
         margin: Kept free inside the edge of the field, mm.
         hooping: Whether parts share hoopings, and how; None gives each its own.
+        prices: What a unit of each material costs; None for no costs.
         progress: Called with the name of each part as it is begun.
 
     Raises:
@@ -112,7 +117,7 @@ def build_kit(
     hoopings = plan_hoopings(family, machine, sewn, hooping or HoopingOptions(), margin=margin)
     measured = (*proofs, *hoopings.proofs)
     findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
-    return Kit(family, machine, sewn, proofs, Findings(findings), hoopings)
+    return Kit(family, machine, sewn, proofs, Findings(findings), hoopings, prices)
 
 
 def _sewn(part: Part, stitches: StitchPlan, hooped: Hooped, formats: Sequence[str]) -> SewnPart:

@@ -16,6 +16,7 @@ from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
+from stitchcraft.machine.costs import Prices
 from stitchcraft.spec import MachineTable, Spec, read_spec
 from stitchcraft.spec.lines import key_lines
 
@@ -66,6 +67,7 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
             basting=bool(values.machine.basting),
             margin=0.0 if values.machine.margin is None else values.machine.margin,
             hooping=HoopingOptions(**values.hooping.given()),
+            prices=Prices(**values.prices.given()),
             progress=progress,
         )
     except ParameterError as error:

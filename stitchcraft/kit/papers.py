@@ -32,7 +32,7 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
     )
     plan = _sheet_plan(kit, parts) if kit.hoopings.options.share else None
     promises = (*kit.proofs, *kit.hoopings.proofs)
-    return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), promises, bag, plan)
+    return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), promises, bag, plan, prices=kit.prices)
 
 
 def _sheet_plan(kit: Kit, parts: tuple[SheetPart, ...]) -> SheetPlan:

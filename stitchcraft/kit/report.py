@@ -42,7 +42,20 @@ def report_of(kit: Kit) -> dict[str, Any]:
             for proof in kit.proofs
         ],
         "findings": [finding.to_dict() for finding in kit.findings],
+        **_costs(kit),
     }  # fmt: skip
+
+
+def _costs(kit: Kit) -> dict[str, Any]:
+    """What the kit costs, where the maker has given prices."""
+    if kit.prices is None or not kit.prices.given:
+        return {}
+    # what the papers are made from loads the PDF library, which no other report needs
+    from stitchcraft.kit.papers import sheet_of
+    from stitchcraft.paper.costs import sheet_costs
+
+    costs = sheet_costs(sheet_of(kit))
+    return {} if costs is None else {"costs": costs.to_dict()}
 
 
 def _bag(family: Family) -> dict[str, Any]:

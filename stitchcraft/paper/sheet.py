@@ -12,6 +12,7 @@ from stitchcraft.errors import Finding
 from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, Machine, Placement, Proof, file_colours
+from stitchcraft.machine.costs import Prices
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,6 +127,7 @@ class Sheet:
         promises: What was measured on the files.
         bag_png: Picture of the bag with its parts in place, PNG.
         plan: The hoopings, where parts share some; None gives each part its own.
+        prices: What a unit of each material costs; None for no costs.
     """
 
     family: Family
@@ -135,6 +137,7 @@ class Sheet:
     promises: tuple[Proof, ...] = ()
     bag_png: bytes = b""
     plan: SheetPlan | None = None
+    prices: Prices | None = None
 
     @property
     def bags(self) -> int:

@@ -16,6 +16,7 @@ from stitchcraft.family import Family
 from stitchcraft.machine import hands_on_minutes, minutes
 from stitchcraft.paper import cautions, materials
 from stitchcraft.paper.assembly import Step, assembly, preparation
+from stitchcraft.paper.costs import sheet_costs
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import INK, RULE, Swatch, box, care, pairs, para, picture, table, together
 from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
@@ -237,13 +238,32 @@ def _materials(sheet: Sheet) -> list[Flowable]:
             block.append(para(words, style="cell"))
         block.append(table(["Piece", "From", "Cut", "Width × height", "Mind"], rows, [30, 23, 9, 59, 59], right=[2]))
         story.append(together(block))
-    story += [*_to_buy(sheet), _threads(sheet), *_fasteners(sheet)]
+    story += [*_to_buy(sheet), _threads(sheet), *_fasteners(sheet), *_costs(sheet)]
     story.append(Spacer(1, 3 * MM))
     story.append(together([box([
         para(cautions.BLADES, style="cell"), para(cautions.IRON, style="cell"), para(cautions.CHISEL, style="cell"),
     ], WIDTH_MM)]))  # fmt: skip
     story += [para("Before the first hooping", style="head"), *_steps(preparation(sheet.family))]
     return story
+
+
+def _costs(sheet: Sheet) -> list[Flowable]:
+    costs = sheet_costs(sheet)
+    if costs is None:
+        return []
+    rows = [
+        [line.what, f"{line.amount:.2f} {line.unit}" if line.unit else f"{line.amount:.0f}", f"{line.price:g}",
+         f"{line.cost:,.2f}"]
+        for line in costs.lines
+    ]  # fmt: skip
+    total = f"{costs.total:,.2f} {costs.currency}".strip()
+    return [together([
+        para("Cost", style="head"),
+        para("Of what the hoopings and the cut pieces take, at your prices; cutting out and sewing the bag are not in "
+             "it.", style="cell"),
+        table(["For", "Amount", "Price", "Cost"], [*rows, ["In all", "", "", total]], [60, 40, 40, 40],
+              right=[1, 2, 3]),
+    ])]  # fmt: skip
 
 
 def _to_buy(sheet: Sheet) -> list[Flowable]:

@@ -201,6 +201,29 @@ class MaterialTable(Table):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PricesTable(Table):
+    """``[prices]``: what a unit costs, for the cost on the worksheet; what is left out is not counted.
+
+    Attributes:
+        currency: What to write beside a sum.
+        thread: A metre of needle thread.
+        bobbin: A metre of bobbin thread.
+        cloth: A square metre of cloth.
+        stabilizer: A square metre of stabilizer.
+        fastener: A fastener of the tab, or a shaping snap.
+        hour: An hour at the machine.
+    """
+
+    currency: Annotated[str | None, TextKey(10)] = None
+    thread: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    bobbin: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    cloth: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    stabilizer: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    fastener: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    hour: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DecorationTable(Table):
     """A decoration, the style's or a part's own; which keys a kind takes is in `words.DECORATION_KEYS`.
 
@@ -482,6 +505,7 @@ class Spec(Table):
         corner: The corner accents.
         connector: The strap connectors.
         label: The label.
+        prices: What a unit of each material costs.
     """
 
     name: Annotated[str, NAME] = "Bag"
@@ -497,3 +521,4 @@ class Spec(Table):
     corner: CornerTable = CornerTable()
     connector: ConnectorTable = ConnectorTable()
     label: LabelTable = LabelTable()
+    prices: PricesTable = PricesTable()

@@ -77,6 +77,15 @@ directions = [{ angle = 0, pull = 0.15, pull_share = 0.02 }, { angle = 90, pull 
 drawn = { "#c03020" = "#a03040" } }
 # (drawn: threads for the colours of drawings, each a colour or one of the five keys before it)
 
+[prices]                           # what a unit costs, for the worksheet; what is left out is not counted
+# currency = "EUR"
+# thread = 0.008                   # a metre of needle thread
+# bobbin = 0.003                   # a metre of bobbin thread
+# cloth = 14                       # a square metre of cloth
+# stabilizer = 4                   # a square metre of stabilizer
+# fastener = 1.2                   # the tab's fastener, or one shaping snap
+# hour = 20                        # an hour at the machine, its own time and that of your hands
+
 [style]                            # what the parts have in common
 decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
 # Other decorations; each line shows all the keys that the kind takes:
