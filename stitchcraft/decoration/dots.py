@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from stitchcraft.decoration.base import (
+    SHORTEST_MM,
     TOUCH_MM,
     Decoration,
     Drawing,
@@ -22,10 +23,11 @@ from stitchcraft.decoration.base import (
     yes_or_no,
 )
 from stitchcraft.decoration.lattice import Frame, node_rows
+from stitchcraft.decoration.strings import headings, strings_of
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, Satin
+from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, LineStitch, Running, Satin
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import arc, circle, length_of, polygons_of
+from stitchcraft.geometry.curves import arc, circle, length_of, polygons_of, turned
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = ("satin", "fill", "running", "triple")
@@ -36,17 +38,41 @@ _CAP_DEG: Final = 66.0
 """Half of the arc that each satin rail of a dot takes: what is left open at both poles is narrower than half
 the dot and would pile up needle points; the thread's own thickness and its push close it."""
 
+_POLE: Final = math.cos(math.radians(90.0 - _CAP_DEG))
+"""Where the ends of a dot's rails are, in radii from its centre: there a string reaches it and leaves it."""
+
 _LEAST_SHARE: Final = 0.25
 """A dot cut down to less than this share of its area is left out."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Dot:
-    """A dot, or what the edge leaves of it."""
+    """A dot, or what the edge leaves of it.
+
+    Attributes:
+        centre: Of the whole dot, mm.
+        radius: Of the whole dot, mm.
+        piece: What the edge leaves of it; None if it is whole.
+    """
 
     centre: FloatArray
-    area: float
-    element: Element
+    radius: float
+    piece: shapely.Polygon | None = None
+
+    @property
+    def area(self) -> float:
+        """mm2."""
+        return math.pi * self.radius**2 if self.piece is None else float(self.piece.area)
+
+    def outline(self) -> FloatArray:
+        """Closed path around it, mm."""
+        return circle(self.centre, self.radius) if self.piece is None else np.asarray(self.piece.exterior.coords)
+
+    def pole(self, direction: float, share: float) -> FloatArray:
+        """Where a string that goes in a direction, degrees, leaves it: at a share of its radius; a cut dot, within."""
+        if self.piece is not None:
+            return np.asarray(self.piece.representative_point().coords[0])
+        return turned(np.array([[self.radius * share, 0.0]]), direction, self.centre)[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,30 +129,67 @@ class Dots(Decoration):
         rows = node_rows(frame.box(area, margin=radius), pitch, hexagonal=self.layout == "hexagonal")
         if not rows:
             return Drawing()
-        centres = frame.out(np.vstack(rows))
+        drawn = [self._drawn_in(part, [frame.out(row) for row in rows]) for part in area]
+        solid = self.stitch in ("satin", "fill")
+        return Drawing(
+            tuple(element for one in drawn for element in one.elements),
+            sum(one.motifs for one in drawn),
+            0.0 if solid else sum(one.line_mm for one in drawn),
+            sum(one.link_mm for one in drawn),
+            sum(one.filled_mm2 for one in drawn) if solid else 0.0,
+        )
+
+    def _drawn_in(self, part: shapely.Polygon, rows: list[FloatArray]) -> Drawing:
+        in_rows = [self._dots_in(part, row) for row in rows]
+        dots = [dot for row in in_rows for dot in row]
+        if not dots:
+            return Drawing()
+        strings = self._strings(part, in_rows) if self.joined else [[number] for number in range(len(dots))]
         elements: list[Element] = []
-        motifs, filled, link_mm = 0, 0.0, 0.0
-        for part in area:
-            dots = self._dots_in(part, centres)
-            motifs += len(dots)
-            filled += sum(dot.area for dot in dots)
-            strings = _strings(dots, part, reach=1.01 * pitch) if self.joined else {}
-            link_mm += sum(length_of(string) for string in strings.values())
-            for index, dot in enumerate(dots):
-                elements.extend([Line(strings[index])] if index in strings else [])
-                elements.append(dot.element)
-        if self.stitch in ("satin", "fill"):
-            return Drawing(tuple(elements), motifs, 0.0, link_mm, filled)
-        sewn = sum(length_of(element.path) for element in elements if isinstance(element, Line))
-        return Drawing(tuple(elements), motifs, sewn - link_mm, link_mm)
+        link_mm = 0.0
+        for string in strings:
+            hung, links = self._hung([dots[number] for number in string], part)
+            elements += hung
+            link_mm += links
+        lines = sum(length_of(dot.outline()) for dot in dots)
+        return Drawing(tuple(elements), len(dots), lines, link_mm, sum(dot.area for dot in dots))
+
+    def _strings(self, part: shapely.Polygon, in_rows: list[list[_Dot]]) -> list[list[int]]:
+        ends = np.cumsum([0, *(len(row) for row in in_rows)]).tolist()
+        numbered = [list(range(low, high)) for low, high in pairwise(ends)]
+        # every other row of the lattice comes from right to left
+        rows = [row[:: -1 if k % 2 else 1] for k, row in enumerate(numbered)]
+        centres = np.array([dot.centre for row in in_rows for dot in row])
+        return strings_of(rows, centres, float(self.pitch), part)
+
+    def _hung(self, dots: list[_Dot], part: shapely.Polygon) -> tuple[list[Element], float]:
+        """The elements of dots on a string, or of a single one, and how long the string is between them, mm."""
+        if len(dots) == 1:
+            return [_element_of(dots[0], self.stitch, self.angle, None)], 0.0
+        ways = headings(np.array([dot.centre for dot in dots]), self.angle)
+        share = _POLE if self.stitch == "satin" else 1.0
+        elements: list[Element] = [_element_of(dots[0], self.stitch, self.angle, ways[0])]
+        links = 0.0
+        for (one, leave), (other, come) in pairwise(zip(dots, ways, strict=True)):
+            link = np.array([one.pole(leave, share), other.pole(come + 180.0, share)])
+            if length_of(link) > SHORTEST_MM and part.contains(shapely.LineString(link)):
+                elements.append(Line(link, self._string_stitch()))
+                links += length_of(link)
+            elements.append(_element_of(other, self.stitch, self.angle, come))
+        return elements, links
+
+    def _string_stitch(self) -> LineStitch:
+        return Running() if self.stitch in ("satin", "fill") else line_stitch(self.stitch)
 
     def _dots_in(self, part: shapely.Polygon, centres: FloatArray) -> list[_Dot]:
         dots: list[_Dot] = []
-        for centre, radius in zip(centres, self._radii(centres, part), strict=True):
+        for centre, radius in zip(centres, self._radii(centres, part).tolist(), strict=True):
             if radius > 0:
-                dots.append(_Dot(centre, math.pi * radius**2, _whole_dot(centre, radius, self.angle, self.stitch)))
+                dots.append(_Dot(centre, radius))
             elif radius < 0:
-                dots.extend(_cut_dot(centre, -radius, part, self.angle, self.stitch))
+                disc = shapely.Polygon(circle(centre, -radius))
+                left = polygons_of(shapely.intersection(disc, part), smallest_mm2=_LEAST_SHARE * disc.area)
+                dots += [_Dot(centre, -radius, piece) for piece in left]
         return dots
 
     def _radii(self, centres: FloatArray, part: shapely.Polygon) -> FloatArray:
@@ -146,30 +209,15 @@ class Dots(Decoration):
         return np.where(whole, radius, np.where(cut, -radius, 0.0))
 
 
-def _whole_dot(centre: FloatArray, radius: float, angle: float, stitch: str) -> Element:
-    if stitch == "satin":
+def _element_of(dot: _Dot, stitch: str, angle: float, way: float | None) -> Element:
+    """What sews a dot; on a string, from where that comes in to where it goes out."""
+    if stitch == "satin" and dot.piece is None:
         # rails run from the lower pole to the upper one, so that the thread lies along the lattice's rows
-        right = arc(centre, radius, angle - _CAP_DEG, angle + _CAP_DEG)
-        left = arc(centre, radius, angle + 180 + _CAP_DEG, angle + 180 - _CAP_DEG)
+        up = angle + 90.0 if way is None else way
+        right = arc(dot.centre, dot.radius, up - 90 - _CAP_DEG, up - 90 + _CAP_DEG)
+        left = arc(dot.centre, dot.radius, up + 90 + _CAP_DEG, up + 90 - _CAP_DEG)
         return Column(left, right, Satin())
-    if stitch == "fill":
-        return Area(shapely.Polygon(circle(centre, radius)), Fill(angle=angle))
-    return Line(circle(centre, radius), line_stitch(stitch))
-
-
-def _cut_dot(centre: FloatArray, radius: float, part: shapely.Polygon, angle: float, stitch: str) -> list[_Dot]:
-    disc = shapely.Polygon(circle(centre, radius))
-    pieces = polygons_of(shapely.intersection(disc, part), smallest_mm2=_LEAST_SHARE * disc.area)
     if stitch in ("satin", "fill"):
-        return [_Dot(centre, piece.area, Area(piece, Fill(angle=angle))) for piece in pieces]
-    return [_Dot(centre, 0.0, Line(np.asarray(piece.exterior.coords), line_stitch(stitch))) for piece in pieces]
-
-
-def _strings(dots: list[_Dot], part: shapely.Polygon, *, reach: float) -> dict[int, FloatArray]:
-    """The ways from a dot to the one that follows it, by the number of the latter, where they stay inside."""
-    found: dict[int, FloatArray] = {}
-    for index, (one, other) in enumerate(pairwise(dots), start=1):
-        way = np.array([one.centre, other.centre])
-        if 0 < length_of(way) <= reach and part.contains(shapely.LineString(way)):
-            found[index] = way
-    return found
+        rows = angle if way is None else way + 90.0
+        return Area(shapely.Polygon(dot.outline()) if dot.piece is None else dot.piece, Fill(angle=rows))
+    return Line(dot.outline(), line_stitch(stitch))
