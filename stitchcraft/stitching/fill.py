@@ -207,10 +207,16 @@ class _Fill:
         if self.under is not None and start is not None:
             for stroke in self.under.strokes(start):
                 if chunks:
-                    chunks.append((self._hidden_way(chunks[-1][0][-1], stroke[0]), Role.TRAVEL))
+                    chunks.append(self._to_stroke(chunks[-1][0][-1], stroke[0]))
                 chunks.append((stroke, Role.UNDERLAY))
                 here = stroke[-1]
         return chunks, order_of_passes(self.travel, start=here, end=end, search=not self.thin)
+
+    def _to_stroke(self, here: FloatArray, there: FloatArray) -> tuple[FloatArray, Role]:
+        """What lies between two strokes of underlay: no more than a stitch is underlay too."""
+        way = self._hidden_way(here, there)
+        single = not len(way) and np.hypot(*(there - here)) <= self.step
+        return way, Role.UNDERLAY if single else Role.TRAVEL
 
     def _first(self, tour: list[Pass]) -> FloatArray:
         return self._row_end(int(tour[0].spans(self.rows)[0]), right=bool(tour[0].backward(self.rows)[0]))

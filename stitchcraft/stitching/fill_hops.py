@@ -19,11 +19,12 @@ class Hops:
 
     Attributes:
         price: (corners, corners) length of the way from one corner to another, mm, with what lies in the
-            section of the first counted `OVER_SEWN` times, since that has been sewn by then.
+            section of the first counted `OVER_SEWN` times, since that has been sewn by then; once where no way
+            can show.
         known: The answers that `rooms` has given.
     """
 
-    def __init__(self, travel: Travel) -> None:
+    def __init__(self, travel: Travel, *, can_show: bool = True) -> None:
         from scipy.sparse import csr_matrix  # slow to load, and fills in one section do without
         from scipy.sparse.csgraph import dijkstra
 
@@ -31,7 +32,8 @@ class Hops:
         first = travel.doorsteps
         head, tail = _steps(travel)
         length = np.hypot(*(travel.at[head] - travel.at[tail]).T) + 1e-9
-        length[head >= first] *= OVER_SEWN
+        over_sewn = OVER_SEWN if can_show else 1.0
+        length[head >= first] *= over_sewn
         count = len(travel.at)
         graph = csr_matrix((length, (head, tail)), shape=(count, count))
         price, self._before = dijkstra(graph, indices=np.arange(first, count), return_predecessors=True)
@@ -42,7 +44,8 @@ class Hops:
         a, b = np.nonzero(self._direct)
         self.price[a, b] = UNREACHED * np.hypot(*(xy[a] - xy[b]).T)
         self._direct |= np.eye(len(xy), dtype=bool)
-        self._take_turns(xy)
+        self._take_turns(xy, over_sewn)
+        self._direct |= not can_show
         self._at, self._rooms = travel.at.tolist(), travel.rooms.tolist()
         self._before_from: dict[int, list[int]] = {}
         self.known: dict[tuple[int, int], tuple[tuple[int, int, float], ...]] = {}
@@ -56,7 +59,7 @@ class Hops:
         found = self.known[start, goal] = () if self._direct[start, goal] else self._looked_up(start, goal)
         return found
 
-    def _take_turns(self, xy: FloatArray) -> None:
+    def _take_turns(self, xy: FloatArray, over_sewn: float) -> None:
         """From row to row leads a plain turn, wherever it overhangs little."""
         rows, span = self.travel.rows, self.travel.span_at[self.travel.doorsteps :]
         row = rows.row[span]
@@ -65,7 +68,7 @@ class Hops:
         over = np.maximum(np.maximum(rows.low[onto] - xy[a, 0], xy[a, 0] - rows.high[onto]), 0.0)
         near = (rows.low[beside] < rows.high[onto]) & (rows.low[onto] < rows.high[beside]) & (over <= TURN_OVERHANG_MM)
         a, b, over = a[near], b[near], over[near]
-        self.price[a, b] = np.hypot(*(xy[a] - xy[b]).T) + (OVER_SEWN - 1.0) * over
+        self.price[a, b] = np.hypot(*(xy[a] - xy[b]).T) + (over_sewn - 1.0) * over
         self._direct[a, b] = True
 
     def _looked_up(self, start: int, goal: int) -> tuple[tuple[int, int, float], ...]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from stitchcraft.design import FloatArray
 from stitchcraft.stitching.fill_hops import Hops
-from stitchcraft.stitching.fill_passes import Pass, Variants, passes_of
+from stitchcraft.stitching.fill_passes import Kind, Pass, Variants, passes_of
 from stitchcraft.stitching.fill_search import Costs, improved, with_best_corners
 from stitchcraft.stitching.fill_travel import Travel
 
@@ -33,7 +33,12 @@ LESS_HOPE = 0.25
 
 
 def order_of_passes(
-    travel: Travel, *, start: FloatArray | None = None, end: FloatArray | None = None, search: bool = True
+    travel: Travel,
+    *,
+    start: FloatArray | None = None,
+    end: FloatArray | None = None,
+    search: bool = True,
+    can_show: bool = True,
 ) -> list[Pass]:
     """Choose the order in which to sew the sections of one connected area, and how to sew each.
 
@@ -42,6 +47,8 @@ def order_of_passes(
         start: (2,) where the needle comes from, in the row frame; None if it does not matter.
         end: (2,) where it should end; None if it does not matter.
         search: Whether to look for something better than a walk over the tree.
+        can_show: Whether travel must keep under rows to come. Underlay need not; its wide rows are sewn row after
+            row, and it is worth one search.
 
     Returns:
         Passes that sew every section once, in order.
@@ -52,7 +59,9 @@ def order_of_passes(
     if count == 1:
         through = np.arange(4)
         return passes_of(through[[(from_start[variants.enter[:4]] + to_end[variants.leave[:4]]).argmin()]])
-    costs = Costs(Hops(travel), variants, from_start, to_end)
+    if not can_show:
+        variants.extra[np.arange(len(variants.extra)) >> 2 & 7 >= Kind.BACK] = np.inf
+    costs = Costs(Hops(travel, can_show=can_show), variants, from_start, to_end)
     tours = [np.array([32 * section + 2 * end for section, end in _tree(travel, root)]) for root in _roots(count)]
     tours.sort(key=costs.plain)
     if not search or count > SEARCHED_UP_TO:
@@ -65,7 +74,7 @@ def order_of_passes(
         found, price = improved(costs, with_best_corners(costs, tour))
         if price < least:
             best, least = found, price
-        if least <= enough:
+        if least <= enough or not can_show:
             break
         enough *= 1.0 + LESS_HOPE
     return passes_of(best)

@@ -10,8 +10,13 @@ import shapely
 
 from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import grown, polygons_of
+from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_rows import row_points
 from stitchcraft.stitching.fill_sections import Rows, rows_of
+from stitchcraft.stitching.fill_travel import Travel
+
+TOUCHES_MM = 0.6
+"""A row that ends this near to a run around a hole has come to it."""
 
 NARROWEST_MM = 0.6
 """No underlay where less than this would be left between the edge runs."""
@@ -36,7 +41,7 @@ class Underlay:
     shortest: float
 
     def strokes(self, start: FloatArray) -> Iterator[FloatArray]:
-        """Give the strokes one after another, always the nearest next: the outlines, then the rows.
+        """Give the strokes one after another: the outlines, then the rows, and each ring when a row comes to it.
 
         Args:
             start: (2,) where the needle comes from, mm.
@@ -45,62 +50,60 @@ class Underlay:
             (n, 2) needle points of a stroke.
         """
         here = start
-        outer, inner = list(self.outlines), list(self.rings)
+        outer, inner, blocks = list(self.outlines), list(self.rings), list(self.rows)
         while outer:
             ring = _taken(outer, here)
             yield ring
             here = ring[-1]
-        ways = [
-            (block, section, mode)
-            for block, rows in enumerate(self.rows)
-            for section in range(rows.sections)
-            for mode in range(4)
-        ]
-        corners = np.array([self._corner(*way) for way in ways]).reshape(-1, 2)
-        for _ in range(len(ways) // 4):
-            nearest = int(np.argmin(np.hypot(*(corners - here).T)))
-            stroke = self._sewn(*ways[nearest])
-            yield from self._with_rings(stroke, inner)
-            here = stroke[-1]
-            first = nearest - nearest % 4
-            corners[first : first + 4] = np.inf
+        while blocks:
+            nearest = min(range(len(blocks)), key=lambda i: _away(blocks[i], here))
+            for rows in self._rows_from(blocks.pop(nearest), here):
+                yield from self._with_rings(rows, inner)
+                here = rows[-1]
         while inner:
             ring = _taken(inner, here)
             yield ring
             here = ring[-1]
 
-    def _with_rings(self, stroke: FloatArray, rings: list[FloatArray]) -> Iterator[FloatArray]:
-        """Break a stroke where a turn is longer than a stitch, and to run around each hole that it comes to."""
-        breaks: dict[int, list[FloatArray]] = {
-            i: [] for i in np.flatnonzero(np.hypot(*np.diff(stroke, axis=0).T) > 1.25 * self.length).tolist()
-        }
-        points = shapely.points(stroke)
+    def _rows_from(self, rows: Rows, here: FloatArray) -> Iterator[FloatArray]:
+        """The rows of a part, section by section."""
+        travel = Travel(rows, shapely.Polygon())
+        for sewn in order_of_passes(travel, start=_quarter_back(here[None]).ravel(), can_show=False):
+            spans, backward = sewn.spans(rows), sewn.backward(rows)
+            points, start = row_points(rows, spans, backward, length=self.length, repeat=2, shortest=self.shortest)
+            crossing = sewn.crossing(rows)
+            for part in np.split(points, [start[crossing]]) if crossing else [points]:
+                yield self._with_split_turns(_quarter_turned(part))
+
+    def _with_rings(self, rows: FloatArray, rings: list[FloatArray]) -> Iterator[FloatArray]:
+        """Break rows to run around each hole that they touch."""
+        breaks: dict[int, list[FloatArray]] = {}
+        points = shapely.points(rows)
         for ring in list(rings):
-            near = np.flatnonzero(shapely.dwithin(points, shapely.LinearRing(ring), self.length))
-            if len(near):
-                breaks.setdefault(int(near[0]), []).append(ring)
+            away: FloatArray = np.asarray(shapely.distance(points, shapely.LinearRing(ring)))
+            nearest = int(np.argmin(away))
+            if away[nearest] < TOUCHES_MM:
+                breaks.setdefault(nearest, []).append(ring)
                 rings[:] = [other for other in rings if other is not ring]
         begin = 0
         for i, around in sorted(breaks.items()):
-            yield stroke[begin : i + 1]
+            yield rows[begin : i + 1]
             begin = i + 1
             for ring in around:
-                yield ring_from(ring, stroke[i])
-        if begin < len(stroke):
-            yield stroke[begin:]
+                yield ring_from(ring, rows[i])
+        if begin < len(rows):
+            yield rows[begin:]
 
-    def _corner(self, block: int, section: int, mode: int) -> FloatArray:
-        rows = self.rows[block]
-        spans = rows.spans_of(section)
-        span = spans[-1 if mode & 2 else 0]
-        return _quarter_turned(np.array([[(rows.right if mode & 1 else rows.left)[span], rows.y[span]]]))[0]
-
-    def _sewn(self, block: int, section: int, mode: int) -> FloatArray:
-        rows = self.rows[block]
-        spans = rows.spans_of(section)[:: -1 if mode & 2 else 1]
-        backward = (np.arange(len(spans)) + mode) % 2 == 1
-        points, _ = row_points(rows, spans, backward, length=self.length, repeat=2, shortest=self.shortest)
-        return _quarter_turned(points)
+    def _with_split_turns(self, rows: FloatArray) -> FloatArray:
+        """Split turns longer than a stitch, by points on the run along the edge that they follow."""
+        long = np.flatnonzero(np.hypot(*np.diff(rows, axis=0).T) > 1.25 * self.length)
+        edges = shapely.MultiLineString([*self.outlines, *self.rings])
+        for i in long[::-1].tolist():
+            parts = int(np.ceil(np.hypot(*(rows[i + 1] - rows[i])) / self.length))
+            straight = rows[i] + (np.arange(1, parts) / parts)[:, None] * (rows[i + 1] - rows[i])
+            on_edge = shapely.line_interpolate_point(edges, shapely.line_locate_point(edges, shapely.points(straight)))
+            rows = np.insert(rows, i + 1, shapely.get_coordinates(on_edge), axis=0)
+        return rows
 
 
 def underlay_of(
@@ -161,6 +164,17 @@ def _ring(corners: FloatArray, length: float, shortest: float) -> FloatArray:
     share = (nth / parts[side])[:, None]
     points = corners[:-1][side] + share * (corners[1:] - corners[:-1])[side]
     return np.vstack([points, corners[-1:]])
+
+
+def _away(rows: Rows, point: FloatArray) -> float:
+    """How far the nearest row end of a part is."""
+    ends = np.vstack([np.column_stack([side, rows.y]) for side in (rows.left, rows.right)])
+    away = np.hypot(*(ends - _quarter_back(point[None])).T)
+    return float(away.min())
+
+
+def _quarter_back(points: FloatArray) -> FloatArray:
+    return np.column_stack([points[:, 1], -points[:, 0]])
 
 
 def _quarter_turned(points: FloatArray) -> FloatArray:

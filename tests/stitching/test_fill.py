@@ -171,6 +171,15 @@ def test_underlay_comes_first_lies_inside_and_joins_on():
         assert ring.intersection(strokes).length > 0.97 * ring.length
 
 
+@pytest.mark.parametrize("name", ["6 holes", "12 holes", "30 holes"])
+def test_underlay_wastes_little_thread_on_travel(name):
+    run = fill_pieces(SHAPES[name], **PLAIN | {"underlay": True})[0].sew(0)
+    made, role = lengths(run), run.role[1:]
+    before_top = np.arange(len(made)) < np.flatnonzero(role == Role.TOP).min()
+    travel = made[before_top & (role == Role.TRAVEL)].sum()
+    assert travel <= 0.08 * made[role == Role.UNDERLAY].sum()
+
+
 def test_rows_are_widened_at_both_ends_and_nowhere_else():
     box = shapely.box(0, 0, 20, 10)
     plain = fill_pieces(box, **PLAIN)[0].sew(0).xy
