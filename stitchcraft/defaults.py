@@ -136,6 +136,10 @@ PARTS: Final[dict[str, Default]] = {
     "connector_margin": Default(8.0, "a connector past the strap it holds, each side (5/16 in)", COMMON),
     "basting_margin": Default(5.0, "basting box outside the part by this", COMMON),
     "basting_length": Default(6.0, "stitch length of a basting box", COMMON),
+    "cross_arm": Default(4.0, "arm of a cross by which a second hooping is laid on the first", COMMON),
+    "cross_clear": Default(3.0, "such a cross off the stitching by this", COMMON),
+    "uncut_element": Default(20.0, "an element up to this long is not divided between two hoopings", COMMON),
+    "cut_join": Default(5.0, "ends of rows cut next to each other are joined by a stitch up to this long", COMMON),
     "hooping_gap": Default(
         6.35, "between what two parts in one hooping cover, stitches and cut edges, to cut them apart (1/4 in)", COMMON
     ),
@@ -155,6 +159,10 @@ PLANNING: Final[dict[str, Default]] = {
     ),
     "lock_count": Default(3, "stitches in a lock (2 to 4)", COMMON),
     "trim_over": Default(3.0, "a jump longer than this is trimmed", COMMON),
+    "trims_share": Default(
+        0.5, "share of a stop's minutes that go on trims, past which it is said", "our own: more than on its stitches"
+    ),
+    "trims_fewest": Default(20, "fewer trims in a stop are not worth a word", COMMON),
     "sewn_gap": Default(1.0, "a gap between two runs up to this is sewn over, not jumped", COMMON),
     "underlay_length": Default(2.5, "stitch length of underlay (2 to 3)", "trade compilation 2016, p. 52"),
     "underlay_edge_inset": Default(0.6, "edge run inside the edge (at least 0.6 to 0.8)", IMAGES_2022),

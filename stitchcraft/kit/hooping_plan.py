@@ -12,6 +12,7 @@ from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.sharing import Arrangement, deal
+from stitchcraft.kit.split_files import PieceFiles, SplitPart, split_part
 from stitchcraft.kit.together import Member, Together, sewn_together
 from stitchcraft.machine import FileProof, Hoop, Machine, MachineFile, Placement, Proof, decode, encode, prove
 from stitchcraft.units import both_text
@@ -50,6 +51,7 @@ class Hooping:
         gap_mm: The smallest distance between what two parts cover; None for a single part.
         panel_move: How a panel lies in a shared field; None for anything else.
         shared: Its files, where parts share it; a single part has its own.
+        piece: Its files, where it holds one piece of a part that fits no field.
     """
 
     name: str
@@ -61,6 +63,13 @@ class Hooping:
     gap_mm: float | None = None
     panel_move: Placement | None = None
     shared: SharedFiles | None = None
+    piece: PieceFiles | None = None
+
+    @property
+    def data(self) -> dict[str, bytes]:
+        """The bytes of its own machine files by format; none if the part's own are sewn."""
+        own = self.shared if self.shared is not None else self.piece
+        return {} if own is None else own.data
 
     def file_name(self, fmt: str) -> str:
         """Name of one of its machine files."""
@@ -79,7 +88,8 @@ class HoopingPlan:
         bound: How many it takes at least.
         square_bound: The same with loose parts square to the field; else as *bound*.
         reasons: Pairs of parts that never share, and why.
-        proofs: What the kit promises, measured on shared files.
+        proofs: What the kit promises, measured on shared files and on pieces.
+        split: The parts that are sewn in several hoopings.
     """
 
     options: HoopingOptions
@@ -90,6 +100,7 @@ class HoopingPlan:
     square_bound: int
     reasons: tuple[tuple[str, str, str], ...] = ()
     proofs: tuple[Proof, ...] = ()
+    split: tuple[SplitPart, ...] = ()
 
     @property
     def loadings(self) -> int:
@@ -122,24 +133,47 @@ def plan_hoopings(
     """
     copies = copies_of(sewn, options.bags)
     fitting = [copy for copy in copies if copy.part.hooped.hoop is not None]
-    too_large = len(copies) - len(fitting)
+    split = _split_parts(sewn, machine, options, margin)
+    pieces = {one.part.name: len(one.pieces) for one in split}
+    too_large = sum(pieces.get(copy.part.name, 1) for copy in copies if copy.part.hooped.hoop is None)
+    # what fits no field takes two at least
+    least = sum(min(2, pieces.get(copy.part.name, 1)) for copy in copies if copy.part.hooped.hoop is None)
     dealt = deal(fitting, machine.hoops, options, margin=margin)
-    fewest = len(dealt.arrangements) + too_large
-    why = tuple(reasons(copies, machine.hoops, margin=margin))
-    if not options.share:
-        return HoopingPlan(
-            options, tuple(_single(part, copies) for part in sewn), len(copies), fewest, dealt.bound + too_large,
-            dealt.square_bound + too_large, why,
-        )  # fmt: skip
-    hoopings = _alike_once(dealt.arrangements, machine)
-    hoopings += [_single(part, copies) for part in sewn if part.hooped.hoop is None]
     at = {part.name: number for number, part in enumerate(sewn)}
+    if options.share:
+        hoopings = _alike_once(dealt.arrangements, machine)
+        alone = [part for part in sewn if part.hooped.hoop is None]
+    else:
+        hoopings, alone = [], list(sewn)
+    hoopings += [_single(part, copies) for part in alone if part.name not in pieces]
+    hoopings += [_piece(one, files, copies) for one in split for files in one.pieces]
     hoopings.sort(key=lambda one: min(at[copy.part.name] for copy in one.copies))
-    proofs = _shared_proofs(family, sewn, hoopings)
     return HoopingPlan(
-        options, tuple(hoopings), len(copies), fewest, dealt.bound + too_large, dealt.square_bound + too_large, why,
-        proofs,
-    )  # fmt: skip
+        options,
+        tuple(hoopings),
+        alone=len(fitting) + too_large,
+        fewest=len(dealt.arrangements) + too_large,
+        bound=dealt.bound + least,
+        square_bound=dealt.square_bound + least,
+        reasons=tuple(reasons(copies, machine.hoops, margin=margin)),
+        proofs=_proofs(family, sewn, hoopings, split),
+        split=split,
+    )
+
+
+def _split_parts(
+    sewn: Sequence[SewnPart], machine: Machine, options: HoopingOptions, margin: float
+) -> tuple[SplitPart, ...]:
+    if not options.split:
+        return ()
+    made = [split_part(part, sewn, machine, margin=margin) for part in sewn if part.hooped.hoop is None]
+    return tuple(one for one in made if one is not None)
+
+
+def _piece(one: SplitPart, files: PieceFiles, copies: Sequence[Copy]) -> Hooping:
+    own = tuple(copy for copy in copies if copy.part is one.part)
+    piece = files.piece
+    return Hooping(files.name, piece.hoop, own[:1], (piece.placement,), len(own), _panels(own), piece=files)
 
 
 def _single(part: SewnPart, copies: Sequence[Copy]) -> Hooping:
@@ -217,21 +251,24 @@ def _hooping_words(one: Arrangement, panels: tuple[str, ...]) -> str:
     )
 
 
-def _shared_proofs(family: Family, sewn: Sequence[SewnPart], hoopings: Sequence[Hooping]) -> tuple[Proof, ...]:
-    """The kit's promises with parts as they lie in shared files: the worst over all copies."""
-    taken: dict[str, list[SewnPart]] = {}
+def _proofs(
+    family: Family, sewn: Sequence[SewnPart], hoopings: Sequence[Hooping], split: Sequence[SplitPart]
+) -> tuple[Proof, ...]:
+    """The kit's promises with parts as they lie in shared files or in pieces: the worst over all copies."""
+    taken: dict[str, list[SewnPart]] = {one.part.name: [one.whole] for one in split}
     for one in hoopings:
         for member in one.shared.members if one.shared is not None else ():
             taken.setdefault(member.name, []).append(member)
-    worst: dict[tuple[str, tuple[str, ...]], Proof] = {}
+    worst = {(proof.code, proof.parts): proof for one in split for proof in one.proofs}
+    whole = set(worst)
     for number in range(max((len(own) for own in taken.values()), default=0)):
         parts = [
             taken[part.name][min(number, len(taken[part.name]) - 1)] if part.name in taken else part for part in sewn
         ]
         for proof in kit_proofs(family, parts):
-            if not taken.keys() & set(proof.parts):
-                continue
             key = (proof.code, proof.parts)
+            if not taken.keys() & set(proof.parts) or key in whole:
+                continue
             if key not in worst or proof.measured > worst[key].measured:
                 worst[key] = proof
     return tuple(worst.values())

@@ -6,6 +6,7 @@ from typing import Any
 
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.hooping_plan import Hooping, HoopingPlan, SharedFiles
+from stitchcraft.kit.split_files import PieceFiles
 from stitchcraft.machine import hands_on_minutes, minutes, thread_metres
 
 
@@ -57,10 +58,27 @@ def _hooping(kit: Kit, one: Hooping) -> dict[str, Any]:
         "times": one.times,
         "panels": list(one.panels),
     }
+    if one.piece is not None:
+        return entry | _piece(one, one.piece)
     if one.shared is None:
         entry["files"] = {fmt: one.copies[0].part.file_name(fmt) for fmt in one.copies[0].part.data}
         return entry
     return entry | _shared(kit, one, one.shared)
+
+
+def _piece(one: Hooping, files: PieceFiles) -> dict[str, Any]:
+    placement = files.piece.placement
+    return {
+        "name": one.name,
+        "piece": {"n": files.number + 1, "of": files.count},
+        "files": {fmt: one.file_name(fmt) for fmt in files.data},
+        "proof": {fmt: proof.to_dict() for fmt, proof in files.proofs.items()},
+        "angle_deg": round(placement.angle_deg, 9) + 0.0,
+        "offset_mm": [round(value, 4) + 0.0 for value in placement.offset_mm],
+        "crosses_mm": [[round(float(x), 1), round(float(y), 1)] for x, y in files.crosses],
+        "stitches": files.piece.plan.stitches,
+        "added_stitches": int((files.piece.whole < 0).sum()),
+    }
 
 
 def _shared(kit: Kit, one: Hooping, files: SharedFiles) -> dict[str, Any]:

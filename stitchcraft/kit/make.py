@@ -91,8 +91,8 @@ def write_kit(
         for one in kit.parts:
             for fmt, data in one.data.items():
                 (work / one.file_name(fmt)).write_bytes(data)
-        for hooping in kit.hoopings.shared:
-            for fmt, data in hooping.shared.data.items() if hooping.shared is not None else ():
+        for hooping in kit.hoopings.hoopings:
+            for fmt, data in hooping.data.items():
                 (work / hooping.file_name(fmt)).write_bytes(data)
         if progress is not None:
             progress("preview")

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from stitchcraft.design import Purpose
 from stitchcraft.errors import ParameterError
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.cloth_groups import Copy
 from stitchcraft.kit.hooping_plan import Hooping
 from stitchcraft.kit.hooping_report import fewest_words
+from stitchcraft.kit.split_files import PieceFiles
 
 if TYPE_CHECKING:
     from stitchcraft.paper import Sheet, SheetPart
@@ -30,8 +34,8 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
         )
         for one in kit.parts
     )
-    plan = _sheet_plan(kit, parts) if kit.hoopings.options.share else None
-    promises = (*kit.proofs, *kit.hoopings.proofs)
+    plan = _sheet_plan(kit, parts) if kit.hoopings.options.share or kit.hoopings.split else None
+    promises = tuple(dict.fromkeys((*kit.proofs, *kit.hoopings.proofs)))
     return Sheet(kit.family, kit.machine, parts, tuple(kit.findings), promises, bag, plan, prices=kit.prices)
 
 
@@ -41,11 +45,32 @@ def _sheet_plan(kit: Kit, parts: tuple[SheetPart, ...]) -> SheetPlan:
 
     by_name = {one.name: one for one in parts}
     work = tuple(
-        sheet_hooping(one) if one.shared is not None else (by_name[one.copies[0].part.name], one.times)
+        sheet_hooping(one)
+        if one.shared is not None
+        else (
+            by_name[one.copies[0].part.name] if one.piece is None else sheet_piece(one.copies[0], one.piece),
+            one.times,
+        )
         for one in kit.hoopings.hoopings
     )
     plan = kit.hoopings
     return SheetPlan(work, plan.options.bags, fewest_words(plan), plan.reasons)
+
+
+def sheet_piece(copy: Copy, files: PieceFiles) -> SheetPart:
+    """A piece of a part that is sewn in several hoopings, as the sheet tells of it."""
+    from stitchcraft.paper import SheetPart
+
+    whole, piece = copy.part.part, files.piece
+    last = files.number == files.count - 1
+    after = f"Pick the crosses out. {whole.after}" if last else "Take the cloth out; leave the crosses in."
+    crosses = "the crosses by which the hoopings are laid on one another; picked out at the end"
+    sews = (
+        *((purpose, words) for purpose, words in whole.sews if purpose is not Purpose.BASTE),
+        (Purpose.BASTE, crosses),
+    )
+    part = replace(whole, design=replace(whole.design, name=files.name), after=after, sews=sews)
+    return SheetPart(part, piece.plan, piece.hoop, piece.placement, tuple(f"{files.name}.{fmt}" for fmt in files.data))
 
 
 def sheet_hooping(one: Hooping) -> SheetHooping:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.kit.build import Kit
+from stitchcraft.kit.cloth_groups import Copy
 from stitchcraft.kit.hooping_plan import Hooping
+from stitchcraft.kit.split_files import PieceFiles
 from stitchcraft.view import PlayerPart, player_html
 
 
@@ -36,7 +38,9 @@ def player_of(kit: Kit, *, part: str | None = None) -> str:
         for one in kit.parts
         if part in (None, one.name)
     ]
-    parts += [_shared(one) for one in kit.hoopings.shared if part is None]
+    if part is None:
+        parts += [_shared(one) for one in kit.hoopings.shared]
+        parts += [_piece(one.copies[0], one.piece) for one in kit.hoopings.hoopings if one.piece is not None]
     return player_html(kit.family.name, parts, machine=kit.machine)
 
 
@@ -50,3 +54,14 @@ def _shared(one: Hooping) -> PlayerPart:
     sews = tuple(merged_words(hooping, number) for number in range(len(hooping.plan.stops)))
     title = f"{one.name.replace('-', ' ').capitalize()}: {pieces_title(hooping)}"
     return PlayerPart(hooping.plan, None, one.hoop, after=after_words(hooping), title=title, sews=sews)
+
+
+def _piece(copy: Copy, files: PieceFiles) -> PlayerPart:
+    """A piece of a part that fits no field."""
+    # as above
+    from stitchcraft.kit.papers import sheet_piece
+    from stitchcraft.paper.words import sewn_words, title_of
+
+    one = sheet_piece(copy, files)
+    sews = tuple(sewn_words(one.part, stop.purpose) for stop in one.plan.stops)
+    return PlayerPart(one.plan, one.placement, one.hoop, after=one.part.after, title=title_of(one.name), sews=sews)

@@ -179,6 +179,8 @@ _PROMISES: Final = {
     "mouth-open": "no stitch closes the mouth",
     "snap-mates": "the tab, brought over, closes on its target",
     "corners-meet": "left and right accents cross the seams at the same places",
+    "crosses-meet": "the crosses of neighbouring pieces lie on one another",
+    "pieces-whole": "the pieces together make every hole of the whole part",
     "hoop-fit": "the stitching lies within its field",
 }
 
