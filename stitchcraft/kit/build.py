@@ -16,6 +16,7 @@ from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.hooping_plan import HoopingPlan, plan_hoopings
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
+from stitchcraft.kit.split_files import split_findings
 from stitchcraft.kit.summary import summary_html
 from stitchcraft.machine import Machine, Proof, decode, encode, prove
 from stitchcraft.machine.costs import Prices
@@ -102,10 +103,20 @@ def build_kit(
         )
     hooped = hoop_parts(parts, plans, machine.hoops, margin=margin)
     sewn = tuple(_sewn(part, plans[part.name], hooped[part.name], machine.formats) for part in parts)
-    proofs = kit_proofs(family, sewn)
+    options = hooping or HoopingOptions()
+    hoopings = plan_hoopings(family, machine, sewn, options, margin=margin)
+    divided = {one.part.name: one for one in hoopings.split}
+    # what is sewn in pieces is measured on them
+    proofs = (
+        *(proof for proof in kit_proofs(family, sewn) if not divided.keys() & set(proof.parts)),
+        *(proof for proof in hoopings.proofs if divided.keys() & set(proof.parts)),
+    )
     findings = [*family.findings()]
     for one in sewn:
-        findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
+        if one.name not in divided:
+            findings += hoop_findings(one.name, one.plan, machine.hoops, margin=margin)
+        if options.split and one.hooped.hoop is None:
+            findings += split_findings(one, sewn, divided.get(one.name))
         findings += check(
             one.plan,
             fabric=family.style.fabric,
@@ -114,8 +125,7 @@ def build_kit(
             placement=one.hooped.placement,
         )
     findings += name_findings([one.name for one in sewn], machine.formats)
-    hoopings = plan_hoopings(family, machine, sewn, hooping or HoopingOptions(), margin=margin)
-    measured = (*proofs, *hoopings.proofs)
+    measured = dict.fromkeys((*proofs, *hoopings.proofs))
     findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
     return Kit(family, machine, sewn, proofs, Findings(findings), hoopings, prices)
 
