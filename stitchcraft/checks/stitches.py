@@ -11,6 +11,7 @@ from stitchcraft.checks.colours import colour_findings
 from stitchcraft.checks.density import density_findings
 from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.checks.formats import format_findings
+from stitchcraft.checks.trims import trim_findings
 from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
 from stitchcraft.design import FloatArray, Kind, Purpose, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
@@ -29,7 +30,7 @@ def check(
     formats: Sequence[str] = (),
     placement: Placement | None = None,
 ) -> Findings:
-    """Check a plan: fit, stitch lengths, locks, density, crowded holes, decoration in a seam, colours, formats.
+    """Check a plan: fit, stitch lengths, locks, density, crowded holes, decoration in a seam, trims, colours, formats.
 
     Args:
         plan: What is to be sewn.
@@ -55,6 +56,7 @@ def check(
         *density_findings(plan, name, fabric=profile, placement=placement),
         *_crowds(plan, name, placement),
         *_in_seam(plan, name, placement),
+        *trim_findings(plan, name),
         *colour_findings(plan, name, cloth=cloth),
         *format_findings(plan, name, formats),
     ]
