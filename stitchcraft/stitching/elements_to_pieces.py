@@ -90,10 +90,10 @@ def _joined(lines: list[tuple[int, FloatArray]], stitch: LineStitch) -> list[tup
 
 
 def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
-    return [satin_piece(column.rail_a, column.rail_b, **satin_settings(column.stitch, profile))]
+    return [satin_piece(column.rail_a, column.rail_b, satin_settings(column.stitch, profile))]
 
 
 def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
     if isinstance(area.stitch, Satin):
-        return satin_area_pieces(area.polygon, **satin_settings(area.stitch, profile))
+        return satin_area_pieces(area.polygon, satin_settings(area.stitch, profile))
     return fill_pieces(area.polygon, **fill_settings(area.stitch, profile))

@@ -7,23 +7,7 @@ from typing import TypedDict
 
 from stitchcraft.defaults import PLANNING, DirectedPull, FabricProfile
 from stitchcraft.design import DoubleRun, Fill, LineStitch, Satin, Triple
-
-
-class SatinSettings(TypedDict):
-    """Everything that a satin column wants to know, mm."""
-
-    pitch: float
-    split: float
-    compensation: float
-    compensation_share: float
-    directions: tuple[DirectedPull, ...]
-    underlay: bool
-    underlay_length: float
-    underlay_inset: float
-    zigzag_pitch: float
-    centre_below: float
-    zigzag_from: float
-    needle_gap: float
+from stitchcraft.stitching.satin_settings import SatinSettings
 
 
 class FillSettings(TypedDict):

@@ -136,7 +136,8 @@ def shift_apart(
         rest[near] = False
         while len(near):
             rows = order[near]
-            beside, pulled = _units_around(points[rows]), _pulled_in(points[rows], opposite[rows], gap)
+            beside = _units_around(points[rows], opposite[rows])
+            pulled = _pulled_in(points[rows], opposite[rows], gap)
             places, usable = (np.concatenate(both, axis=1) for both in zip(beside, pulled, strict=True))
             choice = settled(places, usable, points[order[rest]], gap, turn=np.zeros_like(near))
             if (choice >= 0).all():
@@ -147,14 +148,20 @@ def shift_apart(
             near = near[choice >= 0]
 
 
-def _units_around(points: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
-    """The machine units around each point, nearest first, (n, k, 2) mm, and which of them are near enough, (n, k)."""
+def _units_around(points: FloatArray, opposite: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """The machine units around each point, nearest first, (n, k, 2) mm, and which of them it may be shifted to, (n, k).
+
+    They are near enough, and no farther out than rounding might put a point anyway.
+    """
     step = MACHINE_UNIT_MM * np.arange(-2, 3)
     places = _rounded(points)[:, None] + np.stack(np.meshgrid(step, step), axis=-1).reshape(-1, 2)
     off = np.hypot(*(places - points[:, None]).transpose(2, 0, 1))
     order = np.argsort(np.round(off, 9), axis=1, kind="stable")
-    off = np.take_along_axis(off, order, axis=1)
-    return np.take_along_axis(places, order[..., None], axis=1), off <= FARTHEST_SHIFT_MM
+    off, places = np.take_along_axis(off, order, axis=1), np.take_along_axis(places, order[..., None], axis=1)
+    inward = opposite - points
+    inward /= np.maximum(np.hypot(*inward.T), 1e-9)[:, None]
+    depth = ((places - points[:, None]) * inward[:, None]).sum(axis=2)
+    return places, (off <= FARTHEST_SHIFT_MM) & (depth >= -_ROUNDED_MM / 2)
 
 
 def _pairs_as_rounded(

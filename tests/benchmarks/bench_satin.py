@@ -13,7 +13,8 @@ from __future__ import annotations
 import io
 import time
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
+from typing import Any, Final
 
 import numpy as np
 import pyembroidery
@@ -24,11 +25,12 @@ from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import closed
 from stitchcraft.stitching.pieces import Run
 from stitchcraft.stitching.satin import satin_area_pieces, satin_piece
+from stitchcraft.stitching.satin_settings import SatinSettings
 
-OPTIONS: dict[str, Any] = {
-    "pitch": 0.4, "split": 7.0, "compensation": 0.1, "compensation_share": 0.02, "underlay_length": 2.5,
-    "underlay_inset": 0.6, "zigzag_pitch": 2.0, "centre_below": 1.5, "zigzag_from": 4.0, "needle_gap": 0.3,
-}  # fmt: skip
+SETTINGS: Final = SatinSettings(
+    pitch=0.4, split=7.0, compensation=0.1, compensation_share=0.02, underlay=False, underlay_length=2.5,
+    underlay_inset=0.6, zigzag_pitch=2.0, centre_below=1.5, zigzag_from=4.0, needle_gap=0.3,
+)  # fmt: skip
 
 
 def best_of(count: int, function: Callable[[], Any]) -> float:
@@ -58,7 +60,7 @@ def scalloped(count: int) -> FloatArray:
 
 def planned(rails: tuple[FloatArray, FloatArray], *, underlay: bool) -> Run:
     """The whole way from rails to needle points."""
-    return satin_piece(*rails, underlay=underlay, **OPTIONS).sew(0)
+    return satin_piece(*rails, replace(SETTINGS, underlay=underlay)).sew(0)
 
 
 def written(run: Run) -> None:
@@ -98,7 +100,7 @@ def main() -> None:
     )
     row("tight curves", planned(tight, underlay=False), best_of(3, lambda: planned(tight, underlay=False)))
     letter = shapely.union_all([shapely.box(0, 0, 2.8, 11), *[shapely.box(0, y, 7, y + 2.2) for y in (0, 4.4, 8.8)]])
-    pieces = best_of(3, lambda: [p.sew(0) for p in satin_area_pieces(letter, underlay=False, **OPTIONS)])
+    pieces = best_of(3, lambda: [p.sew(0) for p in satin_area_pieces(letter, SETTINGS)])
     rails = border_rails([(0, 0), (44, 0)], width=2.2)
     bar = best_of(3, lambda: planned(rails, underlay=False))
     print(f"a letter E from its outline: {pieces / bar:.0f} times a straight column of its length")

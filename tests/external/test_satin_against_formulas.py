@@ -7,6 +7,7 @@ Coverage is measured by shapely's union of the threads, not by the project's own
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,16 +16,17 @@ import shapely
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching.satin import satin_piece
+from stitchcraft.stitching.satin_settings import SatinSettings
 
-PLAIN = {
-    "split": 12.0, "compensation": 0.0, "compensation_share": 0.0, "underlay": False, "underlay_length": 2.5,
-    "underlay_inset": 0.6, "zigzag_pitch": 2.0, "centre_below": 1.5, "zigzag_from": 4.0, "needle_gap": 0.0,
-}  # fmt: skip
+PLAIN = SatinSettings(
+    pitch=0.4, split=12.0, compensation=0.0, compensation_share=0.0, underlay=False, underlay_length=2.5,
+    underlay_inset=0.6, zigzag_pitch=2.0, centre_below=1.5, zigzag_from=4.0, needle_gap=0.0,
+)  # fmt: skip
 
 
 def sewn(path, width, pitch, **changes):
     left, right = border_rails(path, width=width)
-    return satin_piece(left, right, pitch=pitch, **{**PLAIN, **changes}).sew(0).xy
+    return satin_piece(left, right, replace(PLAIN, pitch=pitch, **changes)).sew(0).xy
 
 
 @pytest.mark.parametrize("pitch", [0.4, 0.6, 0.8, 1.2])
@@ -46,7 +48,7 @@ def test_a_pitch_of_0_4_makes_50_penetrations_and_200_mm_of_thread_a_centimetre_
 def test_pitch_on_a_ring_follows_the_radius(radius, width):
     # p_inner / p_outer = (R - w/2) / (R + w/2); the pitch asked for is kept on the outer side
     rails = [circle((0, 0), radius + side * width / 2, flatness=1e-7) for side in (1, -1)]
-    points = satin_piece(rails[0], rails[1], pitch=0.4, **PLAIN).sew(0).xy[:-1]
+    points = satin_piece(rails[0], rails[1], PLAIN).sew(0).xy[:-1]
     outer, inner = points[0::2], points[1::2]
     outer_pitch = np.hypot(*np.diff(outer, axis=0).T)
     inner_pitch = np.hypot(*np.diff(inner, axis=0).T)
@@ -81,7 +83,7 @@ def test_outer_spacing_is_even_whichever_side_is_the_outer_one():
     under = over * (1, -1)
     a = np.vstack([7 * over, 3 * under + (10, 0)])
     b = np.vstack([3 * over, 7 * under + (10, 0)])
-    points = satin_piece(a, b, pitch=0.4, **PLAIN).sew(0).xy
+    points = satin_piece(a, b, PLAIN).sew(0).xy
     gaps = []
     for centre, half in (((0, 0), points[points[:, 1] > 1e-6]), ((10, 0), points[points[:, 1] < -1e-6])):
         outer = half[np.abs(np.hypot(*(half - centre).T) - 7) < 1e-3]

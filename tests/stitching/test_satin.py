@@ -1,6 +1,7 @@
 """Satin columns: where the needle goes, what lies beneath, and that nothing odd comes of odd rails."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,18 +16,18 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import arc, closed, joined
 from stitchcraft.stitching.satin import satin_area_pieces, satin_piece, satin_suits
+from stitchcraft.stitching.satin_settings import SatinSettings
 from stitchcraft.units import to_units
 
-PLAIN = {
-    "pitch": 0.4, "split": 7.0, "compensation": 0.0, "compensation_share": 0.0, "underlay": False,
-    "underlay_length": 2.5, "underlay_inset": 0.6, "zigzag_pitch": 2.0, "centre_below": 1.5, "zigzag_from": 4.0,
-    "needle_gap": PLANNING["needle_gap"].value,
-}  # fmt: skip
+PLAIN = SatinSettings(
+    pitch=0.4, split=7.0, compensation=0.0, compensation_share=0.0, underlay=False, underlay_length=2.5,
+    underlay_inset=0.6, zigzag_pitch=2.0, centre_below=1.5, zigzag_from=4.0, needle_gap=PLANNING["needle_gap"].value,
+)  # fmt: skip
 
 
 def column(path, width, **changes):
     left, right = border_rails(path, width=width)
-    return satin_piece(left, right, **{**PLAIN, **changes})
+    return satin_piece(left, right, replace(PLAIN, **changes))
 
 
 def straight(width, length=20.0, **changes):
@@ -103,9 +104,10 @@ def test_no_two_are_nearer_than_the_gap_as_sewn_whichever_way_a_straight_column_
     ahead = np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))])
     top = top_of(column([(0.013, 0.007), 40 * ahead], 3.0, pitch=pitch).sew(0))
     assert nearest_as_sewn(top) >= 0.3 - 1e-9
-    # the edges stay even: no needle point is farther from where it was meant than a unit and a half
-    across = np.abs(to_units(top) / 10 @ np.array([-ahead[1], ahead[0]]))
-    assert np.abs(across - 1.5).max() < 0.16
+    # the edges stay even: no needle point is farther out than rounding alone can put it, nor two units farther in
+    across = np.abs(to_units(top) / 10 @ np.array([-ahead[1], ahead[0]])) - 1.5
+    assert across.max() < 0.0708
+    assert across.min() > -0.16
 
 
 @pytest.mark.parametrize(("path", "width"), COLUMNS.values(), ids=COLUMNS.keys())
@@ -225,7 +227,7 @@ def test_closed_column_offers_several_starts_and_comes_round():
 
 
 def test_rails_with_unlike_counts_are_paired_by_their_lengths():
-    piece = satin_piece([(0, 3), (10, 3)], [(0, 0), (1, 0), (2, 0), (10, 0)], **PLAIN)
+    piece = satin_piece([(0, 3), (10, 3)], [(0, 0), (1, 0), (2, 0), (10, 0)], PLAIN)
     top = top_of(piece.sew(0))
     assert np.diff(top[:, 0]) == pytest.approx(0.2)
 
@@ -244,7 +246,7 @@ def test_column_narrower_than_a_satin_is_a_triple_line_along_its_middle():
         ([(0, 0), (0, 0)], [(1, 1), (1, 1)], {}, "needs to be a line with some length"),
         ([(0, 0)], [(0, 1), (5, 1)], {}, "needs to be at least 2 points"),
         ([(0, 0), (math.inf, 0)], [(0, 1), (5, 1)], {}, "needs to be finite"),
-        ([(0, 0), (5, 0)], [(0, 1), (5, 1)], {"closed": True}, "closed is True; it needs to be left out"),
+        ([(0, 0), (5, 0)], [(0, 1), (5, 1)], {}, "closed is True; it needs to be left out"),
         ([(0, 0), (5, 0)], [(0, 2), (5, 2)], {"pitch": 0}, "pitch is 0; it needs to be a number from 0.1 to 20"),
         ([(0, 0), (5, 0)], [(0, 2), (5, 2)], {"split": math.nan}, "split is nan"),
     ],
@@ -252,7 +254,7 @@ def test_column_narrower_than_a_satin_is_a_triple_line_along_its_middle():
 )
 def test_what_cannot_be_sewn_is_refused_in_one_line(a, b, changes, words):
     with pytest.raises(ParameterError) as caught:
-        satin_piece(a, b, **{**PLAIN, **changes})
+        satin_piece(a, b, replace(PLAIN, **changes), closed="closed is True" in words or None)
     assert words in str(caught.value)
 
 
@@ -262,7 +264,7 @@ POINTS = st.lists(st.tuples(st.floats(-40, 40), st.floats(-40, 40)), min_size=1,
 @given(a=POINTS, b=POINTS, underlay=st.booleans(), pitch=st.floats(0.2, 3))
 def test_any_rails_give_a_sound_piece_or_a_parameter_error(a, b, underlay, pitch):
     try:
-        piece = satin_piece(a, b, **{**PLAIN, "underlay": underlay, "pitch": pitch})
+        piece = satin_piece(a, b, replace(PLAIN, underlay=underlay, pitch=pitch))
     except ParameterError:
         assert min(len(a), len(b)) < 2 or max(np.ptp(a, axis=0).max(), np.ptp(b, axis=0).max()) < 1e-5
         return
@@ -287,13 +289,14 @@ def test_smooth_columns_keep_spacing_gap_and_rails(bends, width, taper, pitch):
     side = np.gradient(path, axis=0)
     normal = np.column_stack([-side[:, 1], side[:, 0]]) / np.hypot(*side.T)[:, None]
     a, b = path + normal * half[:, None], path - normal * half[:, None]
-    top = top_of(satin_piece(a, b, **{**PLAIN, "pitch": pitch}).sew(0))
+    top = top_of(satin_piece(a, b, replace(PLAIN, pitch=pitch)).sew(0))
     sewn = to_units(top) / 10
     # neighbours in the order; the column may well come back near to itself elsewhere
     for apart in (1, 2, 3):
         assert np.hypot(*(sewn[apart:] - sewn[:-apart]).T).min() >= (0.3 if pitch >= 0.35 else 0.2) - 1e-9
     outline = shapely.MultiPoint(np.vstack([a, b])).convex_hull
-    assert shapely.distance(outline, shapely.points(top)).max() < 1e-6
+    # a needle point that is shifted for the sake of rounding is no farther out than rounding might have put it
+    assert shapely.distance(outline, shapely.points(top)).max() < 0.0708
     assert stitch_lengths(top).max() <= 7 + pitch + 1e-9
 
 
@@ -324,7 +327,7 @@ LETTERS = {
 @pytest.mark.parametrize("letter", LETTERS)
 def test_letters_are_covered_with_few_columns(letter):
     shape = LETTERS[letter]
-    pieces = satin_area_pieces(shape, **PLAIN)
+    pieces = satin_area_pieces(shape, PLAIN)
     inside, outside = covered_share([piece.sew(0) for piece in pieces], shape)
     assert len(pieces) <= 5
     assert inside >= 0.98
@@ -335,7 +338,7 @@ def test_a_leaf_is_one_column_from_tip_to_tip():
     x = np.linspace(0, 1, 100)
     upper = np.column_stack([40 * x, 7 * np.sin(math.pi * x)])
     leaf = shapely.Polygon(np.vstack([upper, upper[-2:0:-1] * (1, -0.7)]))
-    (piece,) = satin_area_pieces(leaf, **{**PLAIN, "underlay": True})
+    (piece,) = satin_area_pieces(leaf, replace(PLAIN, underlay=True))
     run = piece.sew(0)
     inside, outside = covered_share([run], leaf)
     assert inside >= 0.99
@@ -344,12 +347,12 @@ def test_a_leaf_is_one_column_from_tip_to_tip():
 
 
 def test_an_area_of_several_parts_is_sewn_part_by_part():
-    assert len(satin_area_pieces(shapely.union_all([LETTERS["L"], shapely.box(20, 0, 22, 11)]), **PLAIN)) == 2
+    assert len(satin_area_pieces(shapely.union_all([LETTERS["L"], shapely.box(20, 0, 22, 11)]), PLAIN)) == 2
 
 
 def test_an_area_without_length_is_sewn_along_its_longer_side():
     shape = shapely.box(0, 0, 6, 5)
-    pieces = satin_area_pieces(shape, **PLAIN)
+    pieces = satin_area_pieces(shape, PLAIN)
     assert len(pieces) == 1
     assert covered_share([pieces[0].sew(0)], shape)[0] > 0.99
 
@@ -362,9 +365,9 @@ def test_satin_suits_what_is_nowhere_wider_than_a_satin():
 
 
 def test_an_area_too_small_for_a_column_gives_none():
-    assert satin_area_pieces(shapely.Polygon([(0, 0), (0.05, 0), (0, 0.05)]), **PLAIN) == []
+    assert satin_area_pieces(shapely.Polygon([(0, 0), (0.05, 0), (0, 0.05)]), PLAIN) == []
 
 
 def test_an_area_that_crosses_itself_is_refused():
     with pytest.raises(ParameterError, match="polygon is 'an outline that crosses itself'"):
-        satin_area_pieces(shapely.Polygon([(0, 0), (5, 5), (5, 0), (0, 5)]), **PLAIN)
+        satin_area_pieces(shapely.Polygon([(0, 0), (5, 5), (5, 0), (0, 5)]), PLAIN)
