@@ -14,6 +14,7 @@ from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
 from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.hooping_plan import HoopingPlan, plan_hoopings
+from stitchcraft.kit.place_findings import place_findings
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.split_files import split_findings
@@ -125,6 +126,7 @@ def build_kit(
             placement=one.hooped.placement,
         )
     findings += name_findings([one.name for one in sewn], machine.formats)
+    findings += place_findings(family.bag, sewn)
     measured = dict.fromkeys((*proofs, *hoopings.proofs))
     findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
     return Kit(family, machine, sewn, proofs, Findings(findings), hoopings, prices)

@@ -114,14 +114,16 @@ class Threads:
 _LOCK_HOLES: Final = 7
 _LOCK_LONGEST_MM: Final = 2.0
 _LOCK_TURN: Final = -0.85
+_RETURN_LONGEST_MM: Final = 3.0
+_SAME_HOLE_MM: Final = 0.05
 
 
 def threads_of(plan: StitchPlan) -> Threads:
     """Find the threads of a plan, and whether their ends are locked.
 
-    An end is locked if the thread turns right back, between stitches of 2 mm at most, within its outermost seven
-    penetrations: tiny stitches forward and back are the habit of the trade, and a narrow zigzag or a triple stitch
-    holds itself.
+    An end is locked if within its outermost seven penetrations the thread turns right back between stitches of 2 mm
+    at most, or goes back into the hole that it came from by stitches of 3 mm at most: tiny stitches forward and back
+    are the habit of the trade, and a narrow zigzag or a triple stitch holds itself.
     """
     lengths, points = stitch_lengths(plan), plan.needle_points
     first = np.flatnonzero(~lengths.laid)
@@ -132,7 +134,9 @@ def threads_of(plan: StitchPlan) -> Threads:
     length = lengths.length[1:]
     short = (length <= _LOCK_LONGEST_MM) & (length > 0) & lengths.sewn[1:]
     cosine = (step[1:] * step[:-1]).sum(axis=1) / np.where(length[1:] * length[:-1] > 0, length[1:] * length[:-1], 1.0)
-    back[1:-1] = short[1:] & short[:-1] & (cosine < _LOCK_TURN)
+    same = np.hypot(*(points[2:] - points[:-2]).T) <= _SAME_HOLE_MM
+    near = (length <= _RETURN_LONGEST_MM) & (length > 0) & lengths.sewn[1:]
+    back[1:-1] = (short[1:] & short[:-1] & (cosine < _LOCK_TURN)) | (near[1:] & near[:-1] & same)
     turns = np.concatenate([[0], np.cumsum(back)])
 
     def any_between(low: NDArray[np.int64], high: NDArray[np.int64]) -> NDArray[np.bool_]:
