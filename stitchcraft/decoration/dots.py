@@ -22,7 +22,7 @@ from stitchcraft.decoration.base import (
     settle,
     yes_or_no,
 )
-from stitchcraft.decoration.lattice import Frame, node_rows
+from stitchcraft.decoration.lattice import Frame, faded, node_rows
 from stitchcraft.decoration.strings import headings, strings_of
 from stitchcraft.defaults import DECORATION
 from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, LineStitch, Running, Satin
@@ -200,7 +200,7 @@ class Dots(Decoration):
         inside = shapely.contains(part, points)
         radius = float(self.diameter) / 2
         if self.edge == "fade":
-            size = radius * np.clip(0.3 + 0.7 * room / (1.5 * float(self.pitch)), 0.0, 1.0)
+            size = radius * faded(room, float(self.pitch))
             return np.where(
                 inside & (room >= size - TOUCH_MM) & (2 * size >= DECORATION["dot_smallest"].value), size, 0.0
             )
