@@ -86,7 +86,7 @@ class CornerAccent:
         if self.echo is not None and float(self.echo) < least:
             raise ParameterError("corner.echo", self.echo, f"at least {mm_text(least)}, clear of the cover stitch")
         if self.echo is not None and not self.echo_lines:
-            raise ParameterError("corner.echo", self.echo, "less: so far inside the free edge there is no accent left")
+            raise ParameterError("corner.echo", self.echo, "less, so that the line lies on the accent")
 
     def _check_past_base(self) -> None:
         """Refuse a free edge that runs through the corner of the boxed base, and say what size would pass it."""

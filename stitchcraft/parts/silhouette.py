@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import shapely
 
+from stitchcraft.defaults import BAG
 from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import grown, joined, polygons_of
 from stitchcraft.parts.tips import TIPS, TipMaker
 from stitchcraft.units import mm_text
 
-_OWN_CORNER_MM = 1.5
+_OWN_CORNER_MM: Final = 1.5
+_INNER_MM: Final = BAG["allowance"].value + 0.15
+"""An inner corner rounded by so much can be turned with the usual allowance; rounder need it not be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,7 +87,7 @@ class Silhouette:
         if isinstance(self.tip, str):
             kind = TIPS[self.tip]
             line = kind.make(self.width, self._depth(kind.depth_share))
-            inner, outer = kind.inner_share * self.width, kind.corner_mm
+            inner, outer = min(kind.inner_share * self.width, _INNER_MM), kind.corner_mm
         elif callable(self.tip):
             made = self.tip(self.width, self._depth(0.5))
             line = self._own_tip(frozen_path(made, name="tab.tip", at_least=3))

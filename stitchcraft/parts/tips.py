@@ -27,8 +27,8 @@ class Tip:
         make: Width and depth to the line.
         depth_share: Usual depth as a share of the width.
         corner_mm: Usual rounding of its outer corners, so that they turn cleanly.
-        inner_share: Usual rounding of its inner corners as a share of the width; at three inches it is the usual
-            seam allowance, which cannot be turned in a tighter one.
+        inner_share: Usual rounding of its inner corners as a share of the width, up to the seam allowance, which
+            cannot be turned in a tighter one.
     """
 
     make: TipMaker
@@ -119,12 +119,12 @@ _TIPS: Final[dict[str, Tip]] = {
     "ogee": Tip(_ogee, 0.62, 1.5),
     "square": Tip(_square, 0.2, 5.0),
     "clipped": Tip(_clipped, 0.28, 2.5),
-    "scallop": Tip(_scallop, 0.36, 2.0, 0.085),
-    "notch": Tip(_notch, 0.36, 2.0, 0.085),
+    "scallop": Tip(_scallop, 0.36, 2.0, 0.12),
+    "notch": Tip(_notch, 0.36, 2.0, 0.12),
     "leaf": Tip(_leaf, 0.85, 1.5),
     "shield": Tip(_shield, 0.6, 1.5),
     "wave": Tip(_wave, 0.3, 4.0),
-    "keyhole": Tip(_keyhole, 1.0, 1.5, 0.085),
+    "keyhole": Tip(_keyhole, 1.0, 1.5, 0.12),
 }
 """Our own tips by name; shares and roundings are our own choice, set by eye."""
 

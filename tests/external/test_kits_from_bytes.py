@@ -131,6 +131,8 @@ def test_seam_uses_every_hole_twice_and_leaves_the_mouth_open(made):
 
 
 def test_snap_on_the_tab_lands_on_its_target(made):
+    if "snap" not in [stop["purpose"] for stop in made.parts["tab-back"]["stops"]]:
+        pytest.skip("a buttonhole goes through the finished tab: see test_fasteners_from_bytes.py")
     bag, closure = made.report["bag"], made.report["closure"]
     back, _ = circle_of(made.points("tab-back", "snap"))
     target_part = "connector-front" if "connector-front" in made.parts else "snap-mark"
@@ -157,7 +159,9 @@ def test_corner_accents_mirror_each_other_and_their_covers_meet_on_the_seams(mad
 def test_snap_target_is_the_last_stop_of_the_front_connector_only(made):
     if "connector-front" in made.parts:
         assert made.parts["connector-front"]["stops"][-1]["purpose"] == "snap"
-        assert "snap" not in [stop["purpose"] for stop in made.parts["connector-back"]["stops"]]
+        # a medallion has no back
+        back = made.parts.get("connector-back", {"stops": []})
+        assert "snap" not in [stop["purpose"] for stop in back["stops"]]
     else:
         assert {"connector-left", "connector-right", "snap-mark"} <= made.parts.keys()
 
