@@ -104,14 +104,23 @@ def catalogue(
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--hoop", "hoop", metavar="WxH", help="Sewing field, mm, such as 130x180.")
 @click.option("--fabric", help="What it is sewn on, such as denim: says how dense it may be.")
+@click.option(
+    "-o", "--output", "target", type=click.Path(path_type=Path), help="Picture of the one file: .svg or .png."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
-def check(files: tuple[Path, ...], *, hoop: str | None, fabric: str | None, as_json: bool) -> None:
+def check(files: tuple[Path, ...], *, hoop: str | None, fabric: str | None, target: Path | None, as_json: bool) -> None:
     """Examine machine files: counts, size, fit, times, thread, density, locks, and what each stop looks like."""
     from stitchcraft.checks import check_file
     from stitchcraft.machine import Hoop
 
     field = None if hoop is None else Hoop.parse(hoop)
+    if target is not None and len(files) > 1:
+        raise SpecError(f"{target}: one picture shows one file; {len(files)} are given")
     results = [check_file(file, hoop=field, fabric=fabric) for file in files]
+    if target is not None:
+        from stitchcraft.kit.draw import draw_file
+
+        draw_file(files[0], target)
     findings = [finding for _, found in results for finding in found]
     if as_json:
         _print_json([report.to_dict() | {"findings": [one.to_dict() for one in found]} for report, found in results])

@@ -62,6 +62,17 @@ def test_check_says_what_a_file_holds_and_fails_when_it_does_not_fit(kit):
     assert as_json[0]["findings"][0]["code"] == "hoop-fit"
 
 
+def test_check_draws_the_one_file_and_says_what_its_stops_look_like(kit, tmp_path):
+    done = run("check", kit / "tab-back.dst", "--fabric", "denim", "-o", tmp_path / "back.svg")
+    assert done.returncode == 0
+    assert "looks like running, stitches of 2.0 mm" in done.stdout
+    assert "looks like marks" in done.stdout
+    assert (tmp_path / "back.svg").read_text(encoding="utf-8").startswith("<svg")
+    two = run("check", kit / "tab-back.dst", kit / "tab-front.dst", "-o", tmp_path / "two.svg")
+    assert two.returncode == 2
+    assert not (tmp_path / "two.svg").exists()
+
+
 def test_new_writes_a_spec_that_make_accepts(tmp_path):
     assert run("new", tmp_path / "mine.toml", "--name", "Plover pouch").returncode == 0
     text = (tmp_path / "mine.toml").read_text(encoding="utf-8")
