@@ -60,16 +60,23 @@ def within_reach(xy: FloatArray, spots: FloatArray, reach: float) -> NDArray[np.
         spots: (m, 2) likewise.
         reach: Above 0, in the same unit.
     """
-    everything = np.vstack([xy, spots])
-    cell = np.floor((everything - everything.min(axis=0)) / reach).astype(np.int64) + 1
-    wide = int(cell[:, 1].max()) + 2
-    marked = np.zeros((int(cell[:, 0].max()) + 2) * wide, dtype=bool)
-    key = cell[:, 0] * wide + cell[:, 1]
-    own = key[len(xy) :]
-    for step in (-wide, 0, wide):
-        for side in (-1, 0, 1):
-            marked[own + step + side] = True
-    return marked[key[: len(xy)]]
+    lows = [min(float(xy[:, axis].min()), float(spots[:, axis].min())) for axis in (0, 1)]
+    own, cells = (
+        # from the lowest on, so that cutting off what is behind the point rounds down; an axis at a time, which is faster
+        [((points[:, axis] - low) / reach).astype(np.int64) + 1 for axis, low in enumerate(lows)]
+        for points in (spots, xy)
+    )
+    wide = max(int(own[1].max()), int(cells[1].max())) + 2
+    marked = np.zeros((max(int(own[0].max()), int(cells[0].max())) + 2) * wide, dtype=bool)
+    marked[own[0] * wide + own[1]] = True
+    grid = marked.reshape(-1, wide)
+    grown = grid.copy()
+    grown[1:] |= grid[:-1]
+    grown[:-1] |= grid[1:]
+    around = grown.copy()
+    around[:, 1:] |= grown[:, :-1]
+    around[:, :-1] |= grown[:, 1:]
+    return around.ravel()[cells[0] * wide + cells[1]]
 
 
 def window_sums(
@@ -87,10 +94,10 @@ def window_sums(
         Lower left corner of the first square, (2,); and the sum in each square, (i, j), the first at that corner.
     """
     cell = side / steps
-    low = xy.min(axis=0) - (steps - 1) * cell
-    index = np.floor((xy - low) / cell).astype(np.int64) + 1
-    rows, columns = (index.max(axis=0) + steps).tolist()
-    counts = np.bincount(index[:, 0] * columns + index[:, 1], weights=weight, minlength=rows * columns)
+    low = np.array([xy[:, 0].min(), xy[:, 1].min()]) - (steps - 1) * cell
+    across, up = (((xy[:, axis] - low[axis]) / cell).astype(np.int64) + 1 for axis in (0, 1))
+    rows, columns = int(across.max()) + steps, int(up.max()) + steps
+    counts = np.bincount(across * columns + up, weights=weight, minlength=rows * columns)
     sums: FloatArray = counts.reshape(rows, columns).astype(np.float64, copy=False)
     # a row and a column of zeros come first, so that sums of sums tell squares
     np.cumsum(sums, axis=0, out=sums)

@@ -29,6 +29,9 @@ HIDDEN_SHIFTS: Final = (0.15, 0.3, 0.45, 0.6)
 LOOSE_SHIFTS: Final = (0.1, 0.2, 0.3)
 """How far a needle point may be shifted towards either neighbour, mm: hidden ones, and those of a line that shows."""
 
+MOST_BOXES: Final = 1500
+"""Strands of which it is worth while to ask, each with each, which lie by themselves."""
+
 DENSITY_STOP: Final = PLANNING["density_stop"].value
 SQUARE_MM: Final = 1.0
 STEPS: Final = 4
@@ -101,7 +104,7 @@ def _spread(points: _Points) -> None:
     waiting = np.zeros(len(points.xy), dtype=bool)
     waiting[crowded] = True
     reach = within_reach(points.xy, points.xy[crowded], GAP_MM + HIDDEN_SHIFTS[-1])
-    for x, y in np.unique(points.xy[reach & ~waiting], axis=0).tolist():
+    for x, y in dict.fromkeys(map(tuple, points.xy[reach & ~waiting].tolist())):
         put(cells, (x, y), GAP_MM)
     for hole in _holes(points, crowded):
         _settle(points, hole, cells)
@@ -171,9 +174,10 @@ def _crowded(points: _Points) -> NDArray[np.intp]:
     free = np.flatnonzero(points.free)
     if not len(free):
         return free
+    some = np.flatnonzero(_may_crowd(points))
     # where most are free there is little to be left out beforehand
-    mostly = 2 * len(free) > len(points.xy)
-    some = np.arange(len(points.xy)) if mostly else np.flatnonzero(within_reach(points.xy, points.xy[free], GAP_MM))
+    if 2 * len(free) < len(some):
+        some = some[within_reach(points.xy[some], points.xy[free], GAP_MM)]
     pairs = some[near_pairs(points.xy[some], GAP_MM)]
     pairs = pairs[points.free[pairs].any(axis=1)]
     one, other = pairs.T
@@ -183,6 +187,21 @@ def _crowded(points: _Points) -> NDArray[np.intp]:
     apart &= foreign | ((np.abs(one - other) > 1) & (points.hidden[one] == points.hidden[other]))
     ends = np.unique(pairs[apart])
     return ends[points.free[ends]]
+
+
+def _may_crowd(points: _Points) -> NDArray[np.bool_]:
+    """Needle points that count beside free ones: where a strand lies by itself, what shows of it does not."""
+    first = np.flatnonzero(np.diff(points.strand, prepend=-1))
+    if len(first) > MOST_BOXES:
+        return np.ones(len(points.xy), dtype=bool)
+    low = np.minimum.reduceat(points.xy, first)
+    high = np.maximum.reduceat(points.xy, first) + GAP_MM
+    meet = (low[:, None] <= high[None]).all(axis=2)
+    meet &= meet.T
+    beside = meet.sum(axis=1) > 1
+    loose = points.free & ~points.hidden
+    beside[np.unique(points.strand[loose])] = True
+    return points.hidden | beside[points.strand]
 
 
 def _holes(points: _Points, crowded: NDArray[np.intp]) -> Iterator[list[int]]:
