@@ -25,6 +25,7 @@ from stitchcraft import (
     Edge,
     Label,
     Meander,
+    Monogram,
     Palette,
     Petals,
     Purpose,
@@ -32,6 +33,7 @@ from stitchcraft import (
     Scallops,
     StrapConnector,
     Waves,
+    Words,
     decoration_from,
     plan,
 )
@@ -106,7 +108,7 @@ def filled(title: str, decoration: Decoration) -> Picture:
 def decorations() -> list[Picture]:
     """Every kind as it is when nothing is said, then what else can be said of some."""
     small = Artwork(svg=ART / "thistle.svg", width=26)
-    plain = [kind for kind in KINDS if kind not in ("artwork", "none")]
+    plain = [kind for kind in KINDS if kind not in ("artwork", "lettering", "monogram", "none")]
     return [
         *(filled(kind, decoration_from(kind)) for kind in plain),
         filled("artwork, once", small),
@@ -122,6 +124,8 @@ def decorations() -> list[Picture]:
         filled("waves, opposed", Waves(pitch=12, depth=5, spacing=5, opposed=True)),
         filled("chevrons, triple", Chevrons(pitch=9, stitch="triple")),
         filled("meander, close", Meander(pitch=3.5, seed=4)),
+        filled("lettering, arc", Words(text="Heron", face="rounded", arc=30)),
+        filled("monogram, ring", Monogram(text="ARK", frame="ring")),
     ]
 
 

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from PIL.Image import Quantize
 
-from stitchcraft.decoration.lettering import text_paths
+from stitchcraft.decoration.lettering import set_text
 from stitchcraft.design import (
     Area,
     Column,
@@ -115,7 +115,7 @@ def panels() -> list[tuple[str, list[Element]]]:
         ("running: tightening wave", [Line(wave(), Running())]),
         ("triple: corners", [Line(np.array([[-11, -8], [-6, 9], [-1, -8], [2, 9], [6, -2], [11, -2]]), Triple())]),
         ("triple: tightening wave", [Line(wave(), Triple())]),
-        ("single-line letters", [Line(path, Triple(length=1.5)) for path in text_paths("Rn&", height=8.5).paths]),
+        ("single-line letters", [Line(path, Triple(length=1.5)) for path in set_text("Rn&", height=8.5).paths]),
         ("running: lines that cross", [Line(np.array([[-11, y], [11, -y]]), Running()) for y in (-8, -3, 3, 8)]),
         ("dots, strung", [Area(shapely.Point(x, y).buffer(1.5), Satin()) for x in (-8, 0, 8) for y in (-7, 0, 7)]),
         ("satin: bend", [Column(ARC * 1.2, ARC * 0.8, Satin(**FULL))]),

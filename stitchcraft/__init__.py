@@ -37,11 +37,13 @@ if TYPE_CHECKING:
         Dots,
         Echo,
         Meander,
+        Monogram,
         NoDecoration,
         Petals,
         Rings,
         Scallops,
         Waves,
+        Words,
         decoration_from,
     )
     from stitchcraft.decoration.artwork import Artwork
@@ -103,8 +105,8 @@ _HOME = {
         "Comparison", "DensityMap", "KitComparison", "check", "check_file", "compare", "compare_kits", "density_map",
     ),
     "decoration": (
-        "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "NoDecoration", "Petals",
-        "Rings", "Scallops", "Waves", "decoration_from",
+        "Chevrons", "Clamshell", "Crosshatch", "Decoration", "Dots", "Echo", "Meander", "Monogram", "NoDecoration",
+        "Petals", "Rings", "Scallops", "Waves", "Words", "decoration_from",
     ),
     "decoration.artwork": ("Artwork",),
     "defaults": ("DirectedPull", "FabricProfile"),
@@ -133,12 +135,13 @@ __all__ = [
     "Clamshell", "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration",
     "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family",
     "Fastener", "Fill", "Finding", "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine",
-    "MachineFile", "MachineFileError", "Meander", "Measured", "NoDecoration", "Palette", "ParameterError", "Petals",
-    "PluginError", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap", "Shaping", "ShapingMark", "Snap",
-    "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector", "Straps", "Style", "Swatch",
-    "Thread", "Triple", "TurnLock", "Waves", "build_kit", "check", "check_file", "compare", "compare_kits",
-    "contact_sheet", "decoration_from", "density_map", "fit_profile", "inspect_file", "make_catalogue", "make_kit",
-    "plan", "read_file", "read_variants", "save", "solve_closure", "write_kit",
+    "MachineFile", "MachineFileError", "Meander", "Measured", "Monogram", "NoDecoration", "Palette",
+    "ParameterError", "Petals", "PluginError", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap",
+    "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop",
+    "StrapConnector", "Straps", "Style", "Swatch", "Thread", "Triple", "TurnLock", "Waves", "Words", "build_kit",
+    "check", "check_file", "compare", "compare_kits", "contact_sheet", "decoration_from", "density_map",
+    "fit_profile", "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save",
+    "solve_closure", "write_kit",
 ]  # fmt: skip
 
 

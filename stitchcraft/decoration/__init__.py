@@ -13,23 +13,26 @@ from stitchcraft.decoration.crosshatch import Crosshatch
 from stitchcraft.decoration.dots import Dots
 from stitchcraft.decoration.echo import Echo
 from stitchcraft.decoration.meander import Meander
+from stitchcraft.decoration.monogram import Monogram
 from stitchcraft.decoration.petals import Petals
 from stitchcraft.decoration.plain import NoDecoration
 from stitchcraft.decoration.rings import Rings
 from stitchcraft.decoration.rows import Chevrons, Scallops, Waves
+from stitchcraft.decoration.words import Words
 from stitchcraft.errors import ParameterError
 from stitchcraft.plugins import Registry, names
 from stitchcraft.units import Unit, to_mm
 
 __all__ = [
     "DECORATIONS", "KINDS", "Chevrons", "Clamshell", "Crosshatch", "Decoration", "DecorationCount", "Dots", "Echo",
-    "Meander", "NoDecoration", "Petals", "Rings", "Scallops", "Waves", "decoration_from",
+    "Meander", "Monogram", "NoDecoration", "Petals", "Rings", "Scallops", "Waves", "Words", "decoration_from",
 ]  # fmt: skip
 
 _OWN: Final[dict[str, type[Decoration]]] = {
     cls.kind: cls
     for cls in (
-        Dots, Crosshatch, Rings, Clamshell, Petals, Scallops, Waves, Chevrons, Echo, Meander, NoDecoration,
+        Dots, Crosshatch, Rings, Clamshell, Petals, Scallops, Waves, Chevrons, Echo, Meander, Words, Monogram,
+        NoDecoration,
     )
 }  # fmt: skip
 _ARTWORK: Final = "artwork"

@@ -55,7 +55,7 @@ FACES: Final[dict[str, Face]] = {
     "plain": Face("futural"),
     "bold": Face("futuram"),
     "script": Face("scripts", slant=1 / 3, joined=True, x_height=9.0),
-    "serif": Face("timesr"),
+    "roman": Face("timesr"),
     "italic": Face("timesi", slant=0.27),
 }
 

@@ -1,160 +1,227 @@
-"""Single-line letters to be sewn in running or triple stitch.
+"""Lines of text to be sewn, in the faces that are drawn in lines and in those that have outlines.
 
-The letters' shapes go back to the Hershey fonts; the acknowledgement that goes with their data is in
-`stitchcraft.decoration.letter_shapes`. Text runs from left to right on one line.
+The single-line letters' shapes go back to the Hershey fonts; the acknowledgement that goes with their data is in
+`stitchcraft.decoration.letter_shapes`. Where the outlines come from is told in `stitchcraft.decoration.typefaces`.
 """
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+import shapely
 
-from stitchcraft.decoration.letter_shapes import CAP, FACES, glyph, moved
-from stitchcraft.decoration.letter_spacing import kern
-from stitchcraft.defaults import PARTS
-from stitchcraft.design import Line, LineStitch, Running, Triple
+from stitchcraft.decoration.legibility import SATIN_LEAST_MM, Weight, lowest_capital, weight_of
+from stitchcraft.decoration.letter_shapes import CAP, FACES
+from stitchcraft.decoration.letters import Letter
+from stitchcraft.decoration.shaping import LONGEST_TEXT, shaped
+from stitchcraft.decoration.single_line import line_letters
+from stitchcraft.decoration.text_layout import TextLine, placed
+from stitchcraft.decoration.thickening import thickened
+from stitchcraft.decoration.typefaces import OUTLINE_FACES, Typeface, face_from_file, face_named
+from stitchcraft.defaults import LETTERS, PARTS
+from stitchcraft.design import Area, Element, Fill, Line, LineStitch, Running, Satin, Triple
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.geometry.curves import FloatArray
-from stitchcraft.units import Length, length_between
+from stitchcraft.units import Length
 
-FACE_NAMES: Final = tuple(FACES)
+__all__ = [
+    "FACE_NAMES", "LETTER_STITCHES", "LINE_FACES", "LONGEST_TEXT", "Lettering", "set_text", "stitch_length",
+]  # fmt: skip
 
-LONGEST_TEXT: Final = 120
+LINE_FACES: Final = tuple(FACES)
+"""Faces drawn in lines, for running and triple stitch."""
 
-_TOUCHING: Final = 0.4
-"""Lines nearer than this touch, in letter units: the data are on a grid of 1, so the bar of an A misses its leg."""
+FACE_NAMES: Final = (*LINE_FACES, *OUTLINE_FACES)
+
+LETTER_STITCHES: Final = ("auto", "running", "triple", "satin", "fill")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lettering:
-    """Lines of letters about (0, 0), the middle of their ink. All lengths mm.
+    """Letters about (0, 0), the middle of their ink. All lengths mm.
 
     Attributes:
         text: The text.
-        face: One of `FACE_NAMES`.
-        paths: The lines to sew, (n, 2) each, read-only, in reading order.
+        face: One of `FACE_NAMES`, or the name of the maker's font file.
+        letters: What is drawn, from left to right; letters that touch are one.
         width_mm: From the leftmost to the rightmost point.
+        straight_width_mm: The same before the line was bent.
         height_mm: From the lowest to the highest point, tails and accents included.
         cap_height_mm: Height of a capital without accent.
         x_height_mm: Height of a small x.
-        baseline_mm: y of the line that the letters stand on.
+        baseline_mm: y of the line that the letters stand on; of an arc, of its middle.
     """
 
     text: str
     face: str
-    paths: tuple[FloatArray, ...]
+    letters: tuple[Letter, ...]
     width_mm: float
+    straight_width_mm: float
     height_mm: float
     cap_height_mm: float
     x_height_mm: float
     baseline_mm: float
 
     @property
-    def smallest_height(self) -> float:
-        """The lowest capital that still reads, mm."""
-        return PARTS["lettering_lowest"].value
+    def outlined(self) -> bool:
+        """Whether the letters are areas, not lines."""
+        return any(letter.polygons for letter in self.letters)
 
     @property
-    def reads(self) -> bool:
-        """Whether the capitals are at least `smallest_height` high."""
-        return self.cap_height_mm >= self.smallest_height - 1e-9
+    def paths(self) -> tuple[FloatArray, ...]:
+        """The letters' lines, or their outlines, (n, 2) each, in reading order."""
+        return tuple(path for letter in self.letters for path in (letter.paths or _rings(letter)))
+
+    @property
+    def weight(self) -> Weight | None:
+        """How heavy the letters are drawn; None for lines."""
+        return weight_of(self.letters) if self.outlined else None
+
+    def stitch(self, wish: str) -> str:
+        """The stitch that a wish comes to.
+
+        Letters of lines are sewn in triple stitch unless running is asked for. Letters in outline are sewn as
+        satin, and as fill where a stroke is too wide for it.
+
+        Args:
+            wish: One of `LETTER_STITCHES`.
+
+        Raises:
+            ParameterError: If the letters cannot be sewn so.
+        """
+        if wish not in LETTER_STITCHES:
+            raise ParameterError("stitch", wish, "one of " + ", ".join(LETTER_STITCHES))
+        weight = self.weight
+        if weight is None:
+            if wish in ("satin", "fill"):
+                faces = ", ".join(OUTLINE_FACES)
+                raise ParameterError(
+                    "stitch",
+                    wish,
+                    f"running or triple for the {self.face} face, which has lines; {faces} have outlines",
+                )
+            return "triple" if wish == "auto" else wish
+        if wish != "auto":
+            return wish
+        return "satin" if weight.widest_mm <= LETTERS["satin_widest"].value else "fill"
+
+    def lowest(self, stitch: str) -> float:
+        """How high a capital of this text has to be to read in a stitch, mm.
+
+        Args:
+            stitch: As `stitch` gives it.
+        """
+        weight = self.weight
+        least = PARTS["lettering_lowest"].value
+        return least if weight is None else max(least, lowest_capital(weight, self.cap_height_mm, stitch))
+
+    def put(self, move: Callable[[FloatArray], FloatArray]) -> Lettering:
+        """The same letters elsewhere: every point moved, the sizes as they are."""
+        letters = (letter.put(move, start=letter.start, advance=letter.advance) for letter in self.letters)
+        return replace(self, letters=tuple(letters))
+
+    def of(self, letters: tuple[Letter, ...]) -> Lettering:
+        """The lettering with some of its letters only."""
+        return replace(self, letters=letters)
+
+    def elements(self, stitch: str | LineStitch = "auto") -> list[Element]:
+        """Make the letters ready to sew.
+
+        Args:
+            stitch: One of `LETTER_STITCHES`, or a line stitch; running and triple stitches get a length that suits
+                the size of the letters, and follow the outline of letters that have one.
+
+        Returns:
+            Elements in reading order, mm; a letter's body before its accents.
+
+        Raises:
+            ParameterError: If the letters cannot be sewn so.
+        """
+        if isinstance(stitch, Running | Triple):
+            return [Line(path, stitch) for path in self.paths]
+        kind = self.stitch(stitch) if isinstance(stitch, str) else ""
+        if not kind:
+            raise ParameterError("stitch", stitch, "one of " + ", ".join(LETTER_STITCHES))
+        if kind in ("satin", "fill"):
+            return [self._area(polygon, kind) for letter in self.letters for polygon in _largest_first(letter)]
+        length = stitch_length(self.cap_height_mm)
+        line = Running(length=length) if kind == "running" else Triple(length=length)
+        return [Line(path, line) for path in self.paths]
+
+    def _area(self, polygon: shapely.Polygon, kind: str) -> Area:
+        """A letter in satin, its thin strokes as wide as satin needs, or in fill."""
+        return Area(thickened(polygon, SATIN_LEAST_MM), Satin()) if kind == "satin" else Area(polygon, Fill())
 
 
-def text_paths(
+def set_text(
     text: str,
     *,
+    face: str = "plain",
+    font: str | os.PathLike[str] | None = None,
     height: Length | None = None,
     width: Length | None = None,
-    face: str = "plain",
+    spacing: Length = 0.0,
+    arc: Length | None = None,
+    side: str = "above",
     retrace: bool = False,
 ) -> Lettering:
     """Lay a line of text.
 
     Args:
-        text: 1 to `LONGEST_TEXT` printable characters: ASCII, accented Latin letters, common punctuation.
-        height: Height of a capital; a length.
-        width: Width of the whole text; a length. With both, the text is as large as both allow.
+        text: 1 to `LONGEST_TEXT` printable characters that the face has.
         face: One of `FACE_NAMES`.
-        retrace: Let a letter's line go over short stretches twice, so that each connected shape is one path.
+        font: A font file of the maker's own, in place of the face.
+        height: Height of a capital; a length.
+        width: Width of the whole text before it is bent; a length. With both, the text is as large as both allow.
+        spacing: Room between letters beside what the face gives them; a length.
+        arc: Radius of the baseline; None for a straight line. A length.
+        side: ``"above"``: the text arches over the middle of the circle. ``"below"``: it hangs under it.
+        retrace: Let the line of a single-line letter go over short stretches twice, so that each connected shape is
+            one path. That suits running stitch; in triple stitch a stretch of six threads would show.
 
     Returns:
-        The lines, centred on (0, 0).
+        The letters, their ink centred on (0, 0).
 
     Raises:
-        ParameterError: If a letter is not in the face (it is named), the text is blank or has no size.
+        ParameterError: If a letter is not in the face (it is named), the font cannot be used, the text is blank, or
+            has no size, or does not fit its arc.
 
     Example:
-        >>> name = text_paths("Zoë", height=10)
+        >>> name = set_text("Zoë", height=10)
         >>> round(name.cap_height_mm, 6), len(name.paths)
         (10.0, 5)
     """
-    if face not in FACES:
-        raise ParameterError("face", face, "one of " + ", ".join(FACE_NAMES))
-    strokes = _laid(_clusters(text, face), face, retrace)
-    points = np.vstack(strokes)
+    line = TextLine(height=height, width=width, spacing=spacing, arc=arc, side=side)
+    typeface = _typeface(face, font)
+    if typeface is None:
+        drawn, cap, x_height = line_letters(text, face, retrace=retrace), CAP, FACES[face].x_height
+    else:
+        drawn, cap, x_height = shaped(text, typeface), typeface.cap_height, typeface.x_height
+    laid, scale, straight = placed(drawn, line, cap_height=cap)
+    points = np.vstack([letter.points for letter in laid])
     low, high = points.min(axis=0), points.max(axis=0)
-    scale = _scale(float(high[0] - low[0]), height, width)
     middle = (low + high) / 2
-    paths = []
-    for stroke in strokes:
-        path = (stroke - middle) * scale
-        path.setflags(write=False)
-        paths.append(path)
-    extent = (high - low) * scale
+    centred = [
+        letter.put(lambda xy: xy - middle, start=letter.start - middle[0], advance=letter.advance) for letter in laid
+    ]
+    for letter in centred:
+        for path in letter.paths:
+            path.setflags(write=False)
     return Lettering(
         text=text,
-        face=face,
-        paths=tuple(paths),
-        width_mm=float(extent[0]),
-        height_mm=float(extent[1]),
-        cap_height_mm=CAP * scale,
-        x_height_mm=FACES[face].x_height * scale,
-        baseline_mm=float(-middle[1] * scale),
+        face=face if typeface is None else typeface.name,
+        letters=tuple(centred),
+        width_mm=float(high[0] - low[0]),
+        straight_width_mm=straight,
+        height_mm=float(high[1] - low[1]),
+        cap_height_mm=cap * scale,
+        x_height_mm=x_height * scale,
+        baseline_mm=float(-middle[1]),
     )
-
-
-def letters_of(
-    text: str,
-    *,
-    height: Length | None = None,
-    width: Length | None = None,
-    face: str = "plain",
-    stitch: str | LineStitch = "triple",
-) -> list[Line]:
-    """Make a line of text ready to sew.
-
-    Running stitch goes over short stretches twice, so that a letter is one line. Triple stitch does not: a
-    stretch of six threads would show.
-
-    Args:
-        text: As in `text_paths`.
-        height: As in `text_paths`.
-        width: As in `text_paths`.
-        face: As in `text_paths`.
-        stitch: ``"running"`` or ``"triple"``, in a length that suits the size of the letters, or a style.
-
-    Returns:
-        Lines in reading order, centred on (0, 0), mm.
-
-    Raises:
-        ParameterError: As in `text_paths`, or if the stitch is neither.
-    """
-    if not isinstance(stitch, Running | Triple) and stitch not in ("running", "triple"):
-        raise ParameterError("stitch", stitch, "one of running, triple")
-    retrace = stitch == "running" or isinstance(stitch, Running)
-    lettering = text_paths(text, height=height, width=width, face=face, retrace=retrace)
-    if isinstance(stitch, Running | Triple):
-        style: LineStitch = stitch
-    else:
-        length = stitch_length(lettering.cap_height_mm)
-        style = Running(length=length) if stitch == "running" else Triple(length=length)
-    return [Line(path, style) for path in lettering.paths]
 
 
 def stitch_length(cap_height_mm: float) -> float:
@@ -162,79 +229,21 @@ def stitch_length(cap_height_mm: float) -> float:
     return round(min(2.5, max(1.0, cap_height_mm / 6)), 2)
 
 
-def _scale(width_units: float, height: Length | None, width: Length | None) -> float:
-    if height is None and width is None:
-        raise ParameterError("height", None, "given, or else the width")
-    scales = []
-    if height is not None:
-        scales.append(length_between(height, name="height", low=1.0, high=300.0) / CAP)
-    if width is not None:
-        scales.append(length_between(width, name="width", low=1.0, high=1000.0) / max(width_units, 1.0))
-    return min(scales)
+def _typeface(face: str, font: str | os.PathLike[str] | None) -> Typeface | None:
+    """The outlines to use; None for a face of lines."""
+    if font is not None:
+        return face_from_file(font)
+    if face not in FACE_NAMES:
+        raise ParameterError("face", face, "one of " + ", ".join(FACE_NAMES))
+    return face_named(face) if face in OUTLINE_FACES else None
 
 
-def _clusters(text: str, face: str) -> list[str]:
-    """Split a text into base letters with their marks, all of which the face has."""
-    if not isinstance(text, str) or not text.strip() or len(text) > LONGEST_TEXT:
-        raise ParameterError("text", text, f"1 to {LONGEST_TEXT} characters, not all of them blank")
-    clusters: list[str] = []
-    for letter in unicodedata.normalize("NFD", text):
-        if unicodedata.combining(letter) and clusters:
-            clusters[-1] += letter
-        else:
-            clusters.append(letter)
-    for cluster in clusters:
-        try:
-            glyph(cluster, face)
-        except ParameterError:
-            named = " ".join(f"U+{ord(letter):04X}" for letter in cluster)
-            shown = unicodedata.normalize("NFC", cluster)
-            raise ParameterError(
-                "text", text, f"without {shown!r} ({named}), for which the {face} face has no lines"
-            ) from None
-    return clusters
+def _largest_first(letter: Letter) -> list[shapely.Polygon]:
+    """A letter's body before its dots and accents."""
+    return sorted(letter.polygons, key=lambda polygon: (-round(polygon.area, 6), polygon.bounds))
 
 
-def _laid(clusters: Sequence[str], face: str, retrace: bool) -> list[FloatArray]:
-    """The joined strokes of all letters, in letter units."""
-    laid: list[FloatArray] = []
-    word: list[FloatArray] = []
-    for cluster, x in _placed(clusters, face):
-        if not FACES[face].joined:
-            laid.extend(moved(path, x, 0.0) for path in _joined_letter(cluster, face, retrace))
-            continue
-        if cluster == " ":
-            laid.extend(_joined(word, retrace))
-            word = []
-        word.extend(moved(stroke, x, 0.0) for stroke in glyph(cluster, face).strokes)
-    laid.extend(_joined(word, retrace))
-    return laid
-
-
-def _placed(clusters: Sequence[str], face: str) -> Iterator[tuple[str, float]]:
-    """Each letter and the x of its left edge."""
-    x = 0.0
-    for i, cluster in enumerate(clusters):
-        if i and not FACES[face].joined:
-            x -= kern(clusters[i - 1], cluster, face)
-        yield cluster, x
-        x += glyph(cluster, face).width
-
-
-@lru_cache(maxsize=4096)
-def _joined_letter(cluster: str, face: str, retrace: bool) -> tuple[FloatArray, ...]:
-    return tuple(_joined(glyph(cluster, face).strokes, retrace))
-
-
-def _joined(strokes: Sequence[FloatArray], retrace: bool) -> list[FloatArray]:
-    if not strokes:
-        return []
-    paths = continuous_paths(strokes, tolerance=_TOUCHING, split_crossings=True, allow_double=retrace)
-    return sorted((_forward(path) for path in paths), key=lambda path: float(path[:, 0].min()))
-
-
-def _forward(path: FloatArray) -> FloatArray:
-    """Turn an open path so that it starts at its left end, or at its upper one if it stands upright."""
-    (x0, y0), (x1, y1) = path[0], path[-1]
-    backward = x1 < x0 - 0.5 or (abs(x1 - x0) <= 0.5 and y1 > y0)
-    return path[::-1] if backward else path
+def _rings(letter: Letter) -> list[FloatArray]:
+    return [
+        np.asarray(ring.coords) for polygon in _largest_first(letter) for ring in (polygon.exterior, *polygon.interiors)
+    ]

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import accumulate, groupby
 from typing import Final
 
 import shapely
 
+from stitchcraft.decoration.letters import Letter
 from stitchcraft.decoration.typefaces import Typeface
 from stitchcraft.errors import ParameterError
 
@@ -21,23 +21,6 @@ LONGEST_TEXT: Final = 120
 
 _RIGHT_TO_LEFT: Final = ("R", "AL")
 _EMBEDDING: Final = ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Letter:
-    """What is drawn for one or a few characters that belong together. Lengths are font units.
-
-    Attributes:
-        text: The characters: a letter and its accents, or those of a ligature.
-        polygons: What it covers, the baseline's start at (0, 0).
-        start: Where its own room on the baseline begins.
-        advance: How much of the baseline it takes.
-    """
-
-    text: str
-    polygons: tuple[shapely.Polygon, ...]
-    start: float
-    advance: float
 
 
 def shaped(text: str, face: Typeface) -> tuple[Letter, ...]:
@@ -48,7 +31,7 @@ def shaped(text: str, face: Typeface) -> tuple[Letter, ...]:
         face: The typeface.
 
     Returns:
-        The letters from left to right, blanks among them without polygons.
+        The letters from left to right in font units, blanks among them without polygons.
 
     Raises:
         ParameterError: If the text is too long, blank or holds control characters, or the face lacks one of its
@@ -57,9 +40,7 @@ def shaped(text: str, face: Typeface) -> tuple[Letter, ...]:
     letters: list[Letter] = []
     x = 0.0
     for run, backward in _runs(checked_text(text)):
-        for letter in _shaped_run(run, backward, face, text):
-            moved = tuple(_moved(polygon, x, 0.0) for polygon in letter.polygons)
-            letters.append(Letter(letter.text, moved, x + letter.start, letter.advance))
+        letters += [letter.at(x) for letter in _shaped_run(run, backward, face, text)]
         x = letters[-1].start + letters[-1].advance if letters else x
     if not any(letter.polygons for letter in letters):
         raise ParameterError("text", text, "a text with something to sew")
@@ -160,7 +141,7 @@ def _shaped_run(run: str, backward: bool, face: Typeface, whole: str) -> Iterato
         polygons += [_moved(part, x + place.x_offset, place.y_offset) for part in face.outline(info.codepoint)]
         x += place.x_advance
         if i + 1 == len(infos) or infos[i + 1].cluster != info.cluster:
-            yield Letter(text, tuple(polygons), start, x - start)
+            yield Letter(text, start, x - start, tuple(polygons))
             start, polygons = x, []
 
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.lettering import FACE_NAMES, Lettering, letters_of, text_paths
+from stitchcraft.decoration.letter_findings import small_letters
+from stitchcraft.decoration.lettering import Lettering, set_text
 from stitchcraft.defaults import PARTS
 from stitchcraft.design import Design, Line, Purpose, Running, Stop
-from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.curves import FloatArray, grown, polygons_of
 from stitchcraft.parts.threads import Palette
-from stitchcraft.units import Length, length_between, mm_text
+from stitchcraft.units import Length, length_between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,44 +25,51 @@ class Label:
 
     Attributes:
         text: The words, one line.
-        width: Width of the lettering, unless a height is given.
+        width: Width of the lettering before it is bent, unless a height is given.
         height: Height of a capital; None follows from the width.
         face: Name of a face.
-        stitch: ``"triple"`` or ``"running"``.
+        font: A font file of the maker's own, in place of the face.
+        stitch: One of `LETTER_STITCHES`; ``"auto"`` is triple for a face of lines, satin or fill for outlines.
+        letter_spacing: Room between letters beside what the face gives them.
+        arc: Radius of the baseline; None for a straight line.
+        side: ``"above"``: the text arches over the circle's middle; ``"below"``: it hangs under it.
         palette: Threads.
 
     Raises:
-        ParameterError: If a value is out of range or a letter is not in the face.
+        ParameterError: If a value is out of range, a letter is not in the face, or the font cannot be used.
     """
 
     text: str
     width: Length = PARTS["label_width"].value
     height: Length | None = None
     face: str = "plain"
-    stitch: str = "triple"
+    font: str | os.PathLike[str] | None = None
+    stitch: str = "auto"
+    letter_spacing: Length = 0.0
+    arc: Length | None = None
+    side: str = "above"
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "width", length_between(self.width, name="label.width", low=5, high=400))
         if self.height is not None:
             object.__setattr__(self, "height", length_between(self.height, name="label.height", low=2, high=100))
-        if self.stitch not in ("triple", "running"):
-            raise ParameterError("label.stitch", self.stitch, '"triple" or "running"')
-        if self.face not in FACE_NAMES:
-            raise ParameterError("label.face", self.face, "one of " + ", ".join(FACE_NAMES))
         try:
-            _ = self.lettering
+            self.lettering.stitch(self.stitch)
         except ParameterError as error:
             raise ParameterError(f"label.{error.name}", error.value, error.needs) from error
 
     @property
-    def _size(self) -> dict[str, Any]:
-        return {"width": self.width} if self.height is None else {"height": self.height}
+    def _laid(self) -> dict[str, Any]:
+        size = {"width": self.width} if self.height is None else {"height": self.height}
+        named = {key: getattr(self, key) for key in ("text", "face", "font", "arc", "side")}
+        named["spacing"] = self.letter_spacing
+        return size | named | {"retrace": self.stitch == "running"}
 
     @property
     def lettering(self) -> Lettering:
-        """The letters' lines, centred on the origin."""
-        return text_paths(self.text, face=self.face, **self._size)
+        """The letters, centred on the origin."""
+        return set_text(**self._laid)
 
     @property
     def outline(self) -> FloatArray:
@@ -72,30 +81,22 @@ class Label:
         return np.asarray(polygons_of(grown(box, margin / 3))[0].exterior.coords)
 
     def design(self) -> Design:
-        """The letters, then the fold line."""
-        letters = letters_of(self.text, face=self.face, stitch=self.stitch, **self._size)
+        """The letters from left to right, then the fold line."""
+        lettering = self.lettering
+        letters = lettering.elements(self.stitch)
         return Design(
             "label",
             (
                 Stop(Purpose.LETTER, self.palette.thread("detail"), tuple(letters),
-                     "Hoop the label cloth with its stabilizer, right side up."),
+                     "Hoop the label cloth with its stabilizer, right side up.", ordered=lettering.outlined),
                 Stop(Purpose.OUTLINE, self.palette.thread("mark"), (Line(self.outline, Running(length=3.0)),)),
             ),
         )  # fmt: skip
 
     def findings(self) -> tuple[Finding, ...]:
         """Whether the letters are large enough to read."""
-        lettering = self.lettering
-        if lettering.reads:
-            return ()
-        low, height = lettering.smallest_height, lettering.cap_height_mm
-        return (
-            Finding(
-                Level.WARNING, "label-small", "label", f"Its capitals are {mm_text(height)} high.",
-                f"Set label.width to at least {mm_text(lettering.width_mm * low / height + 0.05)}, or use fewer words.",
-                round(height, 2), low,
-            ),
-        )  # fmt: skip
+        key = "label.width" if self.height is None else "label.height"
+        return small_letters(self.lettering, self.stitch, code="label-small", part="label", key=key)
 
     def __repr__(self) -> str:
-        return f"<Label {self.text!r}, {self.face}, {self.stitch} stitch>"
+        return f"<Label {self.text!r}, {self.lettering.face}, {self.stitch} stitch>"

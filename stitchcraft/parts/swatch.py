@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.lettering import letters_of, text_paths
+from stitchcraft.decoration.lettering import set_text, stitch_length
 from stitchcraft.design import Area, Column, Design, Element, Fill, FloatArray, Line, Purpose, Running, Satin, Stop
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import turned
@@ -183,9 +183,8 @@ def _beside(left: _Block, right: _Block, gap: float) -> _Block:
 
 def _label(text: str, height: float, at: tuple[float, float]) -> tuple[Line, ...]:
     """Letters with their middle at a place."""
-    return tuple(
-        Line(line.path + np.array(at), line.stitch) for line in letters_of(text, height=height, stitch="running")
-    )
+    running = Running(length=stitch_length(height))
+    return tuple(Line(path + np.array(at), running) for path in set_text(text, height=height, retrace=True).paths)
 
 
 def _bar(direction: float, width: float, length: float, at: FloatArray) -> _Block:
@@ -216,7 +215,7 @@ def _row(direction: float, size: _Sizes) -> _Block:
         block += _bar(direction, width, size.bar, np.array([middle, 0.0]))
         block += _Block(marks=_label(f"{width:g}", size.digit, (middle + size.bar / 2 * lean, y)))
     left = block.bounds[0][0]
-    half = text_paths(f"{direction:g}°", height=size.digit).width_mm / 2
+    half = set_text(f"{direction:g}°", height=size.digit).width_mm / 2
     return block + _Block(marks=_label(f"{direction:g}°", size.digit, (left + half, y)))
 
 

@@ -32,6 +32,8 @@ def kind_problems(document: dict[str, Any]) -> list[Problem]:
             problems.extend(_decoration_problems(path, kind, table))
             if "options" in table:
                 problems.append(not_a_key((*path, "options"), words.DECORATION_KEYS[kind], here=f"for {shown(kind)}"))
+    if {"face", "font"} <= set(_inside(document, ("label",))):
+        problems.append(Problem(("label", "font"), "cannot stand beside face; letters have the one or the other"))
     fastener = _inside(document, ("tab", "fastener"))
     kind = fastener.get("kind")
     if kind in words.FASTENER_KEYS:
@@ -77,6 +79,10 @@ def _decoration_problems(path: KeyPath, kind: str, table: dict[str, Any]) -> Ite
         )
     if kind == "artwork" and "svg" not in table:
         yield Problem((*path, "svg"), 'is missing; "artwork" needs the drawing, such as svg = "art/heron.svg"')
+    if kind in ("lettering", "monogram") and "text" not in table:
+        yield Problem((*path, "text"), f'is missing; {shown(kind)} needs the letters, such as text = "ARK"')
+    if "font" in allowed and {"face", "font"} <= set(table):
+        yield Problem((*path, "font"), "cannot stand beside face; letters have the one or the other")
 
 
 def _inside(document: dict[str, Any], path: KeyPath) -> dict[str, Any]:

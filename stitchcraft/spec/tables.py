@@ -23,6 +23,7 @@ from stitchcraft.spec.keys import (
     DrawnKey,
     FieldKey,
     FlagKey,
+    FontKey,
     LengthKey,
     ListKey,
     NumberKey,
@@ -246,6 +247,14 @@ class DecorationTable(Table):
         spacing: Row to row.
         colours: Whether a drawing is sewn in its own colours, or in one thread.
         bare: Colour of a drawing that stands for bare cloth.
+        text: Of lettering, or the letters of a monogram.
+        face: One of `words.FACES`.
+        font: The maker's own font file, in place of the face.
+        height: Of a capital letter.
+        letter_spacing: Room between letters beside what the face gives them.
+        arc: Radius of the line that the letters stand on.
+        side: Whether they stand above the circle's middle or hang below it.
+        frame: Around a monogram.
         options: What else a decoration of another package takes, by name.
     """
 
@@ -267,6 +276,14 @@ class DecorationTable(Table):
     spacing: Annotated[float | None, LengthKey(2, 200)] = None
     colours: Annotated[str | None, ChoiceKey(words.DRAWN_COLOURS)] = None
     bare: Annotated[str | None, ColourKey()] = None
+    text: Annotated[str | None, TextKey(60)] = None
+    face: Annotated[str | None, ChoiceKey(words.FACES)] = None
+    font: Annotated[Path | None, FontKey()] = None
+    height: Annotated[float | None, LengthKey(1, 300)] = None
+    letter_spacing: Annotated[float | None, LengthKey(-10, 100)] = None
+    arc: Annotated[float | None, LengthKey(3, 2000)] = None
+    side: Annotated[str | None, ChoiceKey(words.TEXT_SIDES)] = None
+    frame: Annotated[str | None, ChoiceKey(words.FRAMES)] = None
     options: Annotated[tuple[tuple[str, Any], ...] | None, OptionsKey()] = None
 
 
@@ -476,15 +493,23 @@ class LabelTable(Table):
         text: One line.
         width: Of the lettering.
         height: Of a capital letter.
-        stitch: One of `words.LINE_STITCHES`.
+        stitch: One of `words.LETTER_STITCHES`.
         face: One of `words.FACES`.
+        font: The maker's own font file, in place of the face.
+        letter_spacing: Room between letters beside what the face gives them.
+        arc: Radius of the line that the letters stand on.
+        side: Whether they stand above the circle's middle or hang below it.
     """
 
     text: Annotated[str | None, TextKey(60)] = None
     width: Annotated[float | None, LengthKey(5, 400)] = None
     height: Annotated[float | None, LengthKey(2, 100)] = None
-    stitch: Annotated[str | None, ChoiceKey(words.LINE_STITCHES)] = None
+    stitch: Annotated[str | None, ChoiceKey(words.LETTER_STITCHES)] = None
     face: Annotated[str | None, ChoiceKey(words.FACES)] = None
+    font: Annotated[Path | None, FontKey()] = None
+    letter_spacing: Annotated[float | None, LengthKey(-10, 100)] = None
+    arc: Annotated[float | None, LengthKey(3, 2000)] = None
+    side: Annotated[str | None, ChoiceKey(words.TEXT_SIDES)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,6 +112,13 @@ stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
 # decoration = { kind = "artwork", svg = "art/heron.svg", width = "20 mm", pitch = "26 mm", layout = "square", \
 angle = 0, edge = "whole", stitch = "fill", colours = "drawn", bare = "#ffffff", inset = "1 mm", shift = [0, 0] }
 # (without pitch the drawing is sewn once; colours = "one" sews it in the accent's thread alone)
+# decoration = { kind = "lettering", text = "Heron", face = "sans", height = "9 mm", width = "50 mm", \
+letter_spacing = "0.5 mm", arc = "60 mm", side = "above", angle = 0, stitch = "satin", inset = "1 mm", \
+shift = ["0 mm", "5 mm"] }
+# decoration = { kind = "lettering", text = "Heron", font = "art/letters.otf" }   # letters of your own font file
+# decoration = { kind = "monogram", text = "ARK", face = "serif", height = "20 mm", frame = "ring", \
+stitch = "satin", inset = "1 mm", shift = ["0 mm", "5 mm"] }
+# decoration = { kind = "monogram", text = "ARK", font = "art/letters.otf", frame = "shield" }   # none, ring or shield
 # decoration = { kind = "none" }
 edge = { kind = "satin", width = "3.5 mm" }   # what covers a cut edge: satin or triple
 profile = "scallop"                # inner edge of a corner accent: quarter, scallop, ogee, step, straight, wave
@@ -164,6 +171,10 @@ height = "2 in"
 # text = "Made at the pier"        # one line; accented letters are fine
 # width = "60 mm"                  # of the lettering
 # height = "8 mm"                  # of a capital letter, instead of the width
-# stitch = "triple"                # running or triple
-# face = "plain"                   # plain, bold, script, serif or italic
+# stitch = "auto"                  # running, triple, satin or fill; auto goes by the face and how heavy it is
+# face = "plain"                   # plain, bold, script, roman, italic are lines; sans, serif, hand, rounded outlines
+# font = "art/letters.otf"         # a font file of your own, in place of the face
+# letter_spacing = "0.5 mm"        # between letters, beside what the face gives them
+# arc = "80 mm"                    # radius of the line they stand on; left out, it is straight
+# side = "below"                   # they hang below the circle's middle; above: they stand above it
 """

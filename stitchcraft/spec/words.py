@@ -15,9 +15,12 @@ LAYOUTS: Final = ("bridge", "pair", "medallion")
 ENDS: Final = ("both", "left", "right")
 DIRECTIONS: Final = ("along", "across")
 OUTLINES: Final = ("rounded", "oval", "ogee", "scallop", "clipped")
-FACES: Final = ("plain", "bold", "script", "serif", "italic")
+FACES: Final = ("plain", "bold", "script", "roman", "italic", "sans", "serif", "hand", "rounded")
 LINE_STITCHES: Final = ("running", "triple")
 STITCHES: Final = (*LINE_STITCHES, "satin", "fill")
+LETTER_STITCHES: Final = ("auto", *STITCHES)
+TEXT_SIDES: Final = ("above", "below")
+FRAMES: Final = ("none", "ring", "shield")
 
 PATTERN_EDGES: Final = ("clip", "whole", "fade")
 DOT_LAYOUTS: Final = ("hexagonal", "square")
@@ -49,11 +52,18 @@ DECORATION_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "artwork": (
         "svg", "width", "pitch", "layout", "angle", "edge", "stitch", "colours", "bare", "inset", "shift",
     ),
+    "lettering": (
+        "text", "face", "font", "height", "width", "letter_spacing", "arc", "side", "angle", "stitch", "inset", "shift",
+    ),
+    "monogram": ("text", "face", "font", "height", "frame", "stitch", "inset", "shift"),
     "none": (),
 }  # fmt: skip
 """The keys, besides ``kind``, that each kind of decoration takes."""
 
-DECORATION_STITCHES: Final = {"dots": STITCHES, "artwork": STITCHES, "petals": ("running", "triple", "satin")}
+DECORATION_STITCHES: Final = {
+    "dots": STITCHES, "artwork": STITCHES, "lettering": STITCHES, "monogram": STITCHES,
+    "petals": ("running", "triple", "satin"),
+}  # fmt: skip
 """The stitches of the decorations that take others than running and triple."""
 
 DECORATION_EDGES: Final = {"dots": PATTERN_EDGES, "artwork": PATTERN_EDGES, "petals": PATTERN_EDGES}

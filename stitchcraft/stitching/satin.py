@@ -12,6 +12,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.strokes import columns_of
 from stitchcraft.stitching.columns import Rails, paired
+from stitchcraft.stitching.joined_columns import joined_pieces
 from stitchcraft.stitching.pieces import Piece
 from stitchcraft.stitching.satin_column import CLOSED_STARTS, NARROWEST_MM, column_piece
 from stitchcraft.stitching.satin_settings import SatinSettings
@@ -75,12 +76,16 @@ def satin_area_pieces(polygon: shapely.Polygon | shapely.MultiPolygon, settings:
         settings: How they are sewn.
 
     Returns:
-        One piece for each column; none for an area that is too small to hold one.
+        A piece for each group of columns that touch: what leads from one to the next lies under them. None for an
+        area that is too small to hold a column.
 
     Raises:
         ParameterError: If the area is not valid.
     """
     if not polygon.is_valid:
         raise ParameterError("polygon", "an outline that crosses itself", "a valid polygon")
-    columns = [column for part in polygons_of(polygon) for column in columns_of(part, step=settings.pitch / 2)]
-    return [column_piece(Rails(a, b, is_closed), settings, spaced=True) for a, b, is_closed in columns]
+    pieces: list[Piece] = []
+    for part in polygons_of(polygon):
+        columns = [Rails(a, b, is_closed) for a, b, is_closed in columns_of(part, step=settings.pitch / 2)]
+        pieces += joined_pieces(part, columns, settings)
+    return pieces

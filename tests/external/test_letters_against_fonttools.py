@@ -110,7 +110,9 @@ def test_an_arabic_word_is_joined_and_runs_from_right_to_left():
 
 
 @given(
-    st.text(st.sampled_from("aGx אבג שלום 019.,:-+%#"), min_size=1, max_size=14).filter(lambda text: text.strip(" .,:-"))
+    st.text(st.sampled_from("aGx אבג שלום 019.,:-+%#"), min_size=1, max_size=14).filter(
+        lambda text: text.strip(" .,:-")
+    )
 )
 def test_mixed_directions_are_laid_as_by_the_unicode_algorithm(text):
     # the hand face has Latin and Hebrew; letters alone are compared, since the shaper may mirror or join signs

@@ -305,7 +305,8 @@ def test_every_kind_of_decoration_takes_its_keys_and_no_others(kind):
         "width": "30",
     }
     for key, value in values.items():
-        text = f'{BAG}[style]\ndecoration = {{ kind = "{kind}", {key} = {value} }}'
+        needed = 'text = "ARK", ' if "text" in DECORATION_KEYS[kind] else ""
+        text = f'{BAG}[style]\ndecoration = {{ kind = "{kind}", {needed}{key} = {value} }}'
         if key in DECORATION_KEYS[kind]:
             decoration = spec_from_text(text).style.decoration
             assert decoration is not None

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import fields
 
 from stitchcraft.decoration import KINDS
-from stitchcraft.decoration.lettering import FACE_NAMES
+from stitchcraft.decoration.lettering import FACE_NAMES, LETTER_STITCHES
+from stitchcraft.decoration.monogram import FRAMES
+from stitchcraft.decoration.text_layout import SIDES
 from stitchcraft.parts import FASTENERS
 from stitchcraft.parts.connector import ENDS, LAYOUTS
 from stitchcraft.parts.outlines import OUTLINES
@@ -19,6 +21,7 @@ def test_every_tip_profile_outline_and_face_of_the_spec_can_be_drawn_and_the_oth
     assert set(words.PROFILES) == set(PROFILES)
     assert set(words.OUTLINES) == set(OUTLINES)
     assert set(words.FACES) == set(FACE_NAMES)
+    assert (words.LETTER_STITCHES, words.FRAMES, words.TEXT_SIDES) == (LETTER_STITCHES, FRAMES, SIDES)
 
 
 def test_every_fastener_of_the_spec_can_be_made_with_the_keys_that_the_spec_has_for_it():
