@@ -20,7 +20,7 @@ from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_passes import Pass
 from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns
 from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
-from stitchcraft.stitching.fill_travel import OVER_SEWN, TURN_OVERHANG_MM, Travel
+from stitchcraft.stitching.fill_travel import EDGE_CLEARANCE, OVER_SEWN, TURN_OVERHANG_MM, Travel
 from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
 from stitchcraft.stitching.pieces import Piece, Run
 from stitchcraft.units import length_between, number_between
@@ -76,7 +76,7 @@ def fill_pieces(
         underlay_length: Stitch length of underlay and travel, mm.
         underlay_spacing: Row spacing of the underlay's rows, mm.
         underlay_inset: How far inside the edge the edge run is sewn, mm.
-        start: (x, y) that the needle comes from: the piece begins near it.
+        start: (x, y) that the needle comes from: the piece begins there, or at the nearest place inside.
         end: (x, y) that the needle goes to next: the piece ends in the corner of a section near it.
 
     Returns:
@@ -185,7 +185,10 @@ class _Fill:
             begins = [*corners]
         elif start is None and self.under is not None:
             begins = [corners[0]]
-        ways = [self._way(begin, end) for begin in begins]
+        lead = start is not None and not self.thin
+        if start is not None and lead:
+            begins = [self._inside(start)]
+        ways = [self._way(begin, end, lead=lead) for begin in begins]
         entries = turned(np.array([under[0][0][0] if under else self._first(tour) for under, tour in ways]), self.angle)
         exits = turned(np.array([self._last(tour) for _, tour in ways]), self.angle)
 
@@ -199,11 +202,17 @@ class _Fill:
         return Piece(entries, exits, sew)
 
     def _way(
-        self, start: FloatArray | None, end: FloatArray | None
+        self, start: FloatArray | None, end: FloatArray | None, *, lead: bool = False
     ) -> tuple[list[tuple[FloatArray, Role]], list[Pass]]:
-        """Lay the underlay from a place, then order the top rows from where it ends."""
+        """Lay the underlay from a place, then order the top rows from where it ends.
+
+        With *lead* the needle starts in that very place, and gets from there to the first row or run under all
+        that comes.
+        """
         chunks: list[tuple[FloatArray, Role]] = []
         here = start
+        if lead and start is not None:
+            chunks.append((start[None], Role.TRAVEL))
         if self.under is not None and start is not None:
             for stroke in self.under.strokes(start):
                 if chunks:
@@ -217,6 +226,13 @@ class _Fill:
         way = self._hidden_way(here, there)
         single = not len(way) and np.hypot(*(there - here)) <= self.step
         return way, Role.UNDERLAY if single else Role.TRAVEL
+
+    def _inside(self, point: FloatArray) -> FloatArray:
+        """The place nearest to a point that is well inside the area, or inside at all."""
+        inner = shapely.buffer(self.area, -EDGE_CLEARANCE)
+        if inner.is_empty:
+            inner = self.area
+        return shapely.get_coordinates(shapely.shortest_line(inner, shapely.Point(point)))[0]
 
     def _first(self, tour: list[Pass]) -> FloatArray:
         return self._row_end(int(tour[0].spans(self.rows)[0]), right=bool(tour[0].backward(self.rows)[0]))

@@ -28,6 +28,9 @@ GOOD_SHARE = 0.0003
 """An order that costs no more than this share of the rows for each section is good: no other is looked for. That is
 0.6 % with the 19 or so sections of 6 holes, 1.2 % with 12 holes and more."""
 
+AWAY = 20.0
+"""Price of a millimetre between where the needle is asked to end and where it does: it cannot travel there unseen."""
+
 LESS_HOPE = 0.25
 """After each search an order may cost this much more to be good enough."""
 
@@ -55,14 +58,16 @@ def order_of_passes(
     """
     count = travel.rows.sections
     variants = Variants(travel.rows)
-    from_start, to_end = _distances(travel, start), _distances(travel, end)
+    from_start, to_end = _distances(travel, start), AWAY * _distances(travel, end)
     if count == 1:
         through = np.arange(4)
         return passes_of(through[[(from_start[variants.enter[:4]] + to_end[variants.leave[:4]]).argmin()]])
     if not can_show:
         variants.extra[np.arange(len(variants.extra)) >> 2 & 7 >= Kind.BACK] = np.inf
     costs = Costs(Hops(travel, can_show=can_show), variants, from_start, to_end)
-    tours = [np.array([32 * section + 2 * end for section, end in _tree(travel, root)]) for root in _roots(count)]
+    # a tree ends in its root
+    roots = [*_roots(count), *([int(to_end.argmin()) // 4] if end is not None else [])]
+    tours = [np.array([32 * section + 2 * end for section, end in _tree(travel, root)]) for root in roots]
     tours.sort(key=costs.plain)
     if not search or count > SEARCHED_UP_TO:
         return passes_of(with_best_corners(costs, tours[0]))

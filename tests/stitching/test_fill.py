@@ -154,6 +154,24 @@ def test_the_run_starts_and_ends_near_where_it_is_asked_to(corner):
         assert piece.exits[0] @ -corner > 0
 
 
+@pytest.mark.parametrize("underlay", [False, True], ids=["bare", "underlaid"])
+@pytest.mark.parametrize("name", ["ring", "comb", "12 holes"])
+def test_a_start_inside_is_kept_to_the_point_and_the_end_to_the_nearest_corner(name, underlay):
+    shape = SHAPES[name]
+    inside = shapely.get_coordinates(shape.buffer(-3).exterior)
+    start, end = inside[0], inside[len(inside) // 2]
+    run = fill_pieces(shape, **PLAIN | {"underlay": underlay, "start": start, "end": end})[0].sew(0)
+    assert run.xy[0] == pytest.approx(start, abs=1e-9)
+    rows = rows_of(shape, spacing=0.4, angle=0.0)
+    spans = np.concatenate([rows.members[rows.start[:-1]], rows.members[rows.start[1:] - 1]])
+    corners = np.vstack([np.column_stack([side[spans], rows.y[spans]]) for side in (rows.left, rows.right)])
+    nearest = np.hypot(*(corners - end).T).min()
+    assert np.hypot(*(run.xy[-1] - end)) <= nearest + 10.0
+    # the way in lies under what comes
+    assert shown_travel(run, 0.4) <= 0.002 * top_and_travel(run)[0]
+    assert lengths(run).max() <= 4.0 + 0.8
+
+
 def test_underlay_comes_first_lies_inside_and_joins_on():
     shape = SHAPES["6 holes"]
     run = fill_pieces(shape, **PLAIN | {"underlay": True, "compensation": 0.2})[0].sew(0)
@@ -440,6 +458,38 @@ def areas(draw):
         centre = draw(st.tuples(st.floats(-9, 9), st.floats(-9, 9)))
         shape = shape - star(draw(radii) / draw(st.sampled_from([6, 12, 40])), centre)
     return shape
+
+
+@st.composite
+def tricky_areas(draw):
+    """Slivers, necks narrower than a row, outlines that cross themselves, parts that overlap."""
+    kind = draw(st.sampled_from(["crossing", "necks", "parts"]))
+    places = st.tuples(st.floats(-15, 15), st.floats(-15, 15))
+    if kind == "crossing":
+        return shapely.Polygon(draw(st.lists(places, min_size=3, max_size=7)))
+    centres = draw(st.lists(places, min_size=2, max_size=4))
+    if kind == "necks":
+        neck = shapely.LineString(centres).buffer(draw(st.sampled_from([0.02, 0.05, 0.1, 0.2, 0.35])))
+        return shapely.union_all([neck, *(disc(*centre, draw(st.floats(1, 6))) for centre in centres)])
+    return shapely.MultiPolygon([star(draw(radii) / 2.5, centre) for centre in centres])
+
+
+@settings(max_examples=40)
+@given(tricky_areas(), st.floats(0, 180), st.sampled_from([0.2, 0.4, 0.8]), st.booleans(), st.booleans())
+def test_tricky_areas_are_sewn_part_by_part_without_a_jump(shape, angle, spacing, underlay, asked):
+    ends = {"start": (-20.0, 3.0), "end": (4.0, 20.0)} if asked else {}
+    pieces = fill_pieces(shape, row_spacing=spacing, length=4.0, angle=angle, underlay=underlay, **ends)
+    area = shapely.union_all(shapely.make_valid(shapely.get_parts(shape), method="structure", keep_collapsed=False))
+    assert len(pieces) >= sum(part.area > 0.2 for part in shapely.get_parts(area))
+    for piece in pieces:
+        for way in range(len(piece.entries)):
+            run = piece.sew(way)
+            assert (run.xy[0] == piece.entries[way]).all()
+            assert (run.xy[-1] == piece.exits[way]).all()
+            assert lengths(run).max(initial=0.0) <= 4.0 + 0.8
+            assert shapely.distance(area, shapely.points(run.xy)).max() <= 1e-9
+            thread = shapely.LineString(run.xy if len(run.xy) > 1 else run.xy[[0, 0]])
+            assert thread.difference(area.buffer(max(0.4, spacing))).length <= 1.0 + 0.02 * thread.length
 
 
 @settings(max_examples=30)
