@@ -62,7 +62,7 @@ def within_reach(xy: FloatArray, spots: FloatArray, reach: float) -> NDArray[np.
     """
     lows = [min(float(xy[:, axis].min()), float(spots[:, axis].min())) for axis in (0, 1)]
     own, cells = (
-        # from the lowest on, so that cutting off what is behind the point rounds down; an axis at a time, which is faster
+        # from the lowest on, so that whole numbers are cut off downward; an axis at a time, which is faster
         [((points[:, axis] - low) / reach).astype(np.int64) + 1 for axis, low in enumerate(lows)]
         for points in (spots, xy)
     )
