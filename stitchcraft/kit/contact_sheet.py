@@ -88,7 +88,7 @@ def _laid_out(families: Sequence[Family]) -> list[_Piece]:
         pieces.append(_Piece(title, words=f"{family.name}: {size}"))
         top = y - _TITLE_MM
         made = {part.name: part for part in family.made()}
-        threads = {name: _thread(part) for name, part in made.items()}
+        threads = {name: _threads(family, made, part) for name, part in made.items()}
         pieces += _on_bag(family, made, threads, (bag.width_mm / 2, top))
         beside, low = _beside(made, threads, (bag.width_mm + _GAP_MM, top), bag.width_mm)
         pieces += beside
@@ -97,14 +97,19 @@ def _laid_out(families: Sequence[Family]) -> list[_Piece]:
     return pieces
 
 
-def _thread(part: Part) -> StitchPlan | None:
-    """What shows of a part on the finished bag; None if nothing does."""
-    stops = tuple(stop for stop in part.design.stops if stop.purpose in _SEEN)
-    return plan(replace(part.design, stops=stops, basted_at=0)) if stops else None
+def _threads(family: Family, made: dict[str, Part], part: Part) -> tuple[StitchPlan, ...]:
+    """What shows of a part on the finished bag; on the tab also what is sewn through it once it is turned."""
+    stops = [stop for stop in part.design.stops if stop.purpose in _SEEN]
+    found = [replace(part.design, stops=tuple(stops), basted_at=0)] if stops else []
+    through = made.get(f"tab-{family.fastener.word}")
+    if part.name == "tab-front" and through is not None:
+        sewn = tuple(stop for stop in through.design.stops if stop.purpose is Purpose.SNAP)
+        found.append(replace(through.design, stops=sewn, basted_at=0))
+    return tuple(plan(design) for design in found)
 
 
 def _on_bag(
-    family: Family, made: dict[str, Part], threads: dict[str, StitchPlan | None], at: tuple[float, float]
+    family: Family, made: dict[str, Part], threads: dict[str, tuple[StitchPlan, ...]], at: tuple[float, float]
 ) -> Iterator[_Piece]:
     """The front panel with what is sewn on it, and the tab as it hangs over it."""
     bag = family.bag
@@ -125,7 +130,7 @@ def _on_bag(
 
 
 def _beside(
-    made: dict[str, Part], threads: dict[str, StitchPlan | None], at: tuple[float, float], width: float
+    made: dict[str, Part], threads: dict[str, tuple[StitchPlan, ...]], at: tuple[float, float], width: float
 ) -> tuple[list[_Piece], float]:
     """Each kind of part by itself, in rows of about a width; with them, how far down they reach, mm."""
     from stitchcraft.view import cloth_for  # only a pale label on pale cloth needs another
@@ -135,13 +140,13 @@ def _beside(
     for name in ("tab-front", "corner-left", "connector-front", "connector-left", "label"):
         if name not in made:
             continue
-        shape, thread = made[name].cloth[0][2], threads[name]
+        shape, sewn = made[name].cloth[0][2], threads[name]
         left, bottom, right, top = shape.bounds
         if x > at[0] and x + right - left > at[0] + width:
             x, y = at[0], low
         spot = (x - left, y - top)
-        colour = cloth_for(thread) if name == "label" and thread is not None else _PIECE
-        pieces += _sewn(thread, spot, shape, None, colour=colour)
+        colour = cloth_for(sewn[0]) if name == "label" and sewn else _PIECE
+        pieces += _sewn(sewn, spot, shape, None, colour=colour)
         pieces.append(_Piece((x + (right - left) / 2, spot[1] + bottom - 6.0), words=name, size=5.0))
         x += right - left + _GAP_MM
         low = min(low, spot[1] + bottom - 16.0)
@@ -149,17 +154,17 @@ def _beside(
 
 
 def _sewn(
-    thread: StitchPlan | None,
+    threads: tuple[StitchPlan, ...],
     at: tuple[float, float],
     shape: shapely.Polygon,
     seen: shapely.Polygon | None,
     *,
     colour: str = _PIECE,
 ) -> Iterator[_Piece]:
-    """A part's cloth and its thread: what lies in *seen*, or all of it."""
+    """A part's cloth and its threads: what lies in *seen*, or all of it."""
     for polygon in polygons_of(shape if seen is None else shapely.intersection(shape, seen)):
         yield _Piece(at, polygon, colour)
-    if thread is not None:
+    for thread in threads:
         yield _Piece(at, thread=thread if seen is None else _cut(thread, seen))
 
 

@@ -10,11 +10,11 @@ import svgelements
 from PIL import Image
 
 from stitchcraft.bag import Bag
-from stitchcraft.decoration import Crosshatch, Echo
+from stitchcraft.decoration import Crosshatch, Echo, NoDecoration
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family, Style
 from stitchcraft.kit.contact_sheet import contact_sheet
-from stitchcraft.parts import Palette
+from stitchcraft.parts import Button, Palette
 
 SMALL = Family(
     bag=Bag(width=180, height=140),
@@ -88,3 +88,14 @@ def test_another_kind_of_picture_and_a_folder_that_is_not_there_are_refused(tmp_
         contact_sheet(SMALL, tmp_path / "sheet.pdf")
     with pytest.raises(SpecError, match="cannot be written"):
         contact_sheet(SMALL, tmp_path / "nowhere" / "sheet.svg")
+
+
+def test_a_buttonhole_shows_on_the_tab_that_it_is_sewn_through(tmp_path):
+    def buttonholes(**tab):
+        family = Family(bag=SMALL.bag, tab={"width": 60, **tab}, style=Style(decoration=NoDecoration()), parts=("tab",))
+        contact_sheet(family, tmp_path / "sheet.svg")
+        drawing = svgelements.SVG.parse(tmp_path / "sheet.svg", ppi=25.4)
+        return [one for one in drawing.elements() if isinstance(one, svgelements.Path) and one.stroke.hex == "#d9a441"]
+
+    assert len(buttonholes(fastener=Button(diameter=15))) == 2  # on the bag, and by itself
+    assert buttonholes() == []
