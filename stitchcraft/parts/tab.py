@@ -256,7 +256,8 @@ class ClosureTab:
             (
                 Stop(Purpose.PLACE, self.palette.thread("mark"), (ring,), "Hoop tear-away stabilizer alone, taut."),
                 Stop(Purpose.SNAP, self.palette.thread("edge"), through,
-                     "Lay the finished tab on its stitched outline, decorated side up, and tape it down all round, "
+                     "Wind the bobbin with the same thread: the back shows too. Lay the finished tab on its stitched "
+                     "outline, decorated side up, and tape it down all round, "
                      "clear of where the needle goes.", ordered=True),
             ),
         )  # fmt: skip

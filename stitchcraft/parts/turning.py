@@ -49,7 +49,9 @@ def _tightest(body: BaseGeometry, limit_mm: float, sign: float) -> float:
         points = shapely.get_coordinates(changed)
         if not len(points):
             return 0.0
-        return float(shapely.distance(shapely.points(points), body.boundary if sign > 0 else rounded.boundary).max())
+        kept = body.boundary if sign > 0 else rounded.boundary
+        shapely.prepare(kept)
+        return float(shapely.distance(shapely.points(points), kept).max())
 
     if moved(limit_mm) <= _MATTERS_MM:
         return limit_mm
