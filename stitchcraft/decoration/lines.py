@@ -63,6 +63,7 @@ class LineDecoration(Decoration):
             crumb=self._crumb(),
             whole=self._whole(),
             border=self.border,
+            hop=self._hop(),
         )
 
     @abstractmethod
@@ -76,6 +77,10 @@ class LineDecoration(Decoration):
     def _crumb(self) -> float:
         """A run shorter than this is not worth its two thread ends, mm."""
         return SHORTEST_MM
+
+    def _hop(self) -> float:
+        """Longest straight way from line to line that is sewn to save a cut, mm; 0 for none."""
+        return 0.0
 
     def _whole(self) -> bool:
         """Whether motifs that the edge would cut are left out."""

@@ -29,6 +29,8 @@ class RowDecoration(LineDecoration):
         pitch: Width of one repeat, along the row; a length.
         depth: Of one repeat, across the row; a length. The kind's own share of the pitch if None.
         spacing: Row to row; a length. The kind's own share of the pitch if None, but never under 2 mm.
+        joined: Whether whole rows hang together by a straight line from each to the next: it shows, but saves a cut
+            after every row. Rows that the edge cuts are joined along it anyway.
     """
 
     depth_share: ClassVar[float] = 0.0
@@ -37,6 +39,7 @@ class RowDecoration(LineDecoration):
     pitch: Length = 0.0
     depth: Length | None = None
     spacing: Length | None = None
+    joined: bool = False
 
     def __post_init__(self) -> None:
         LineDecoration.__post_init__(self)
@@ -48,6 +51,7 @@ class RowDecoration(LineDecoration):
             pitch=pitch,
             depth=length_between(depth, name="depth", low=0.5, high=200.0),
             spacing=length_between(spacing, name="spacing", low=2.0, high=200.0),
+            joined=yes_or_no(self.joined, name="joined"),
         )
 
     @property
@@ -77,6 +81,11 @@ class RowDecoration(LineDecoration):
         width, _, spacing = self.sizes
         return max(1.5 * spacing, 0.55 * width)
 
+    def _hop(self) -> float:
+        width, _, spacing = self.sizes
+        # a row may be shorter than the next by a repeat
+        return 1.01 * math.hypot(spacing, width) if self.joined and self._whole() else 0.0
+
     def _crumb(self) -> float:
         return SHORTEST_MM if self._whole() else max(SHORTEST_MM, self.sizes[2])
 
@@ -100,6 +109,7 @@ class Scallops(RowDecoration):
         staggered: Whether every other row is shifted by half an arc.
         angle: Direction of the rows, degrees.
         edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
+        joined: Whether whole rows hang together by a straight line from each to the next.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -145,6 +155,7 @@ class Waves(RowDecoration):
         opposed: Whether every other row is turned upside down.
         angle: Direction of the rows, degrees.
         edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
+        joined: Whether whole rows hang together by a straight line from each to the next.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.
@@ -185,6 +196,7 @@ class Chevrons(RowDecoration):
         spacing: Row to row; a length.
         angle: Direction of the rows, degrees.
         edge: ``"clip"`` cuts the rows at the area's edge, ``"whole"`` keeps whole repeats only.
+        joined: Whether whole rows hang together by a straight line from each to the next.
         stitch: ``"running"`` or ``"triple"``.
         border: Whether the area's edge is sewn too.
         inset: How far the pattern stays inside the area's edges; a length.

@@ -105,6 +105,7 @@ def sewn_lines(
     crumb: float,
     whole: bool = False,
     border: bool = False,
+    hop: float = 0.0,
 ) -> Drawing:
     """Cut pattern lines to an area and sew what is left in few runs.
 
@@ -117,6 +118,7 @@ def sewn_lines(
             nowhere gets a third of this away from the edge, mm.
         whole: Keep only whole motifs.
         border: Sew the area's edge too.
+        hop: Longest straight way from one loose end to another that is sewn to save a cut, mm; 0 sews none.
     """
     elements: list[Line] = []
     count, line_mm, link_mm = 0, 0.0, 0.0
@@ -129,6 +131,7 @@ def sewn_lines(
             ways = [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
         else:
             ways = edge_links(cut.pieces, part, reach=reach)
+        ways += straight_links(cut.pieces, part, reach=hop) if hop else []
         runs = continuous_paths([*cut.pieces, *ways], tolerance=_JOIN_MM, split_crossings=True, allow_double=border)
         kept = [run for run in runs if length_of(run) >= crumb]
         drawn = sum(length_of(piece) for piece in cut.pieces)
@@ -182,6 +185,30 @@ def edge_links(pieces: list[FloatArray], part: shapely.Polygon, *, reach: float)
             taken += 1
         if not taken:
             return links
+
+
+def straight_links(pieces: list[FloatArray], part: shapely.Polygon, *, reach: float) -> list[FloatArray]:
+    """Find straight ways between loose ends that join lines into fewer runs; the shortest are taken first.
+
+    Args:
+        pieces: Lines inside the polygon.
+        part: The polygon; a way stays inside it.
+        reach: Longest way allowed, mm.
+    """
+    loose = _loose_ends(pieces)
+    group, ends = _Groups(pieces, loose), np.array([pieces[end // 2][-(end % 2)] for end in loose]).reshape(-1, 2)
+    away = np.hypot(*(ends[:, None] - ends[None]).transpose(2, 0, 1))
+    near = [(round(float(away[i, j]), 6), i, j) for i, j in np.argwhere(away <= reach).tolist() if i < j]
+    free, links = set(range(len(loose))), []
+    for _, one, other in sorted(near):
+        way = ends[[one, other]]
+        if {one, other} <= free and group.saves_a_run(loose[one] // 2, loose[other] // 2):
+            if not part.covers(shapely.LineString(way)):
+                continue
+            group.join(loose[one] // 2, loose[other] // 2)
+            free -= {one, other}
+            links.append(way)
+    return links
 
 
 def _doubles(way: FloatArray, drawn: shapely.MultiLineString) -> bool:

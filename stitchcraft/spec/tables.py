@@ -239,7 +239,7 @@ class DecorationTable(Table):
         stitch: How it is sewn.
         inset: Kept free inside the edge of the decorated area.
         border: Whether the edge of the decorated area is sewn too, as a frame.
-        joined: Whether dots hang together by a running stitch, which shows, instead of a cut after each.
+        joined: Whether dots, or whole rows, hang together by a stitch that shows, instead of a cut after each.
         edge: What becomes of motifs that the area's edge cuts.
         shift: How far the pattern is moved, right and up.
         layout: How dots or motifs lie to each other.

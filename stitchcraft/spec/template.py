@@ -102,11 +102,11 @@ inset = "1 mm", shift = [0, 0], border = true }
 # decoration = { kind = "petals", pitch = "12 mm", angle = 0, edge = "clip", stitch = "running", \
 inset = "1 mm", shift = [0, 0], border = true }
 # decoration = { kind = "scallops", pitch = "8 mm", depth = "2.5 mm", spacing = "4 mm", angle = 0, edge = "clip", \
-stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true, joined = false }
 # decoration = { kind = "waves", pitch = "14 mm", depth = "4 mm", spacing = "4 mm", angle = 0, edge = "clip", \
-stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true, joined = false }
 # decoration = { kind = "chevrons", pitch = "10 mm", depth = "5 mm", spacing = "5 mm", angle = 0, edge = "clip", \
-stitch = "running", inset = "1 mm", shift = [0, 0], border = true }
+stitch = "running", inset = "1 mm", shift = [0, 0], border = true, joined = false }
 # decoration = { kind = "echo", pitch = "5 mm", stitch = "running", inset = "1 mm" }
 # decoration = { kind = "meander", pitch = "5 mm", seed = 1, stitch = "running", inset = "1 mm" }
 # decoration = { kind = "artwork", svg = "art/heron.svg", width = "20 mm", pitch = "26 mm", layout = "square", \

@@ -27,7 +27,7 @@ DOT_LAYOUTS: Final = ("hexagonal", "square")
 DRAWN_COLOURS: Final = ("drawn", "one")
 
 _LINED: Final = ("pitch", "angle", "edge", "stitch", "inset", "shift", "border")
-_ROWS: Final = ("pitch", "depth", "spacing", "angle", "edge", "stitch", "inset", "shift", "border")
+_ROWS: Final = ("pitch", "depth", "spacing", "angle", "edge", "stitch", "inset", "shift", "border", "joined")
 FASTENER_KEYS: Final[dict[str, tuple[str, ...]]] = {
     "snap": ("diameter", "inset", "prongs", "slit"),
     "sew-in-snap": ("diameter", "inset", "holes"),

@@ -99,3 +99,18 @@ def test_a_room_that_gets_nothing_of_its_pattern_is_a_finding_that_its_remedy_en
     assert finding.remedy == 'Set its edge to "clip", or a smaller pitch or inset.'
     assert follows.findings(room) == ()
     assert empty.findings(shapely.box(-5, 2, 5, 11)) == ()  # so small an area may well stay plain
+
+
+@pytest.mark.parametrize(("cls", "most"), [(Scallops, 3), (Waves, 2), (Chevrons, 3)])
+def test_whole_rows_that_are_joined_take_few_runs_and_keep_their_motifs(cls: type[Decoration], most: int) -> None:
+    apart, joined = (cls(edge="whole", border=False, joined=joined) for joined in (False, True))  # type: ignore[call-arg]
+    rows, runs = apart.describe(TAB), joined.describe(TAB)
+    assert rows.runs >= 12
+    assert runs.runs <= most
+    assert runs.motifs == rows.motifs
+    assert runs.line_mm == pytest.approx(rows.line_mm)
+    # a way from row to row for each run that it saves, none longer than a repeat and a row apart
+    width, _, spacing = joined.sizes  # type: ignore[attr-defined]
+    assert 0 < runs.link_mm <= (rows.runs - runs.runs) * 1.01 * np.hypot(width, spacing)
+    drawn = lines_of(joined, TAB)
+    assert TAB.buffer(1e-6).covers(drawn)
