@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from stitchcraft.defaults import PARTS
@@ -89,8 +90,12 @@ class _Strips:
         inner = np.arange(begin + _STEP_MM, end, _STEP_MM)
         self.lines = np.round(np.concatenate([[begin - 1.0], inner, [end + 1.0]]), 1)
         self.linked = stitch_lengths(plan).sewn[1:]
+        self.corners = self._corners()
         ends = np.sort(np.column_stack([self.side[:-1], self.side[1:]])[self.linked], axis=1)
-        self.cost = np.array([int(((ends[:, 0] <= at) & (ends[:, 1] > at)).sum()) for at in self.lines])
+        # stitches that a line cuts, and then elements that it runs through though they are not cut
+        self.cost = np.array([
+            (((ends[:, 0] <= at) & (ends[:, 1] > at)).sum(), ((low < at) & (high > at)).sum()) for at in self.lines
+        ])  # fmt: skip
 
     def crosses(self, line: int) -> FloatArray:
         """Centres of the crosses of a cut, beyond all stitching near it."""
@@ -103,15 +108,25 @@ class _Strips:
 
     def fits(self, first: int, last: int) -> bool:
         """Whether the strip between two lines fits a field with its crosses and the stitches that its cuts cut."""
-        inside = (self.side > self.lines[first]) & (self.side <= self.lines[last])
-        if not inside.any():
+        points = [own for own in self.corners[first:last] if len(own)]
+        if not points:
             return True
-        wide = inside.copy()
-        wide[1:] |= inside[:-1] & self.linked
-        wide[:-1] |= inside[1:] & self.linked
-        points = [self.points[wide]]
         points += [cross_points(one) for line in self._cut(first, last) for one in self.crosses(line)]
         return smallest_fit(np.vstack(points), self.hoops, margin=self.margin) is not None
+
+    def _corners(self) -> list[FloatArray]:
+        """For each stretch from line to line the corners of what is sewn there, with the stitches that leave it."""
+        found = []
+        stretch = np.searchsorted(self.lines, self.side, side="left") - 1
+        for number in range(len(self.lines) - 1):
+            inside = stretch == number
+            wide = inside.copy()
+            wide[1:] |= inside[:-1] & self.linked
+            wide[:-1] |= inside[1:] & self.linked
+            points = self.points[wide]
+            hull = shapely.convex_hull(shapely.MultiPoint(points)) if len(points) else shapely.Point()
+            found.append(shapely.get_coordinates(hull))
+        return found
 
     def _cut(self, *lines: int) -> list[int]:
         return [line for line in lines if 0 < line < len(self.lines) - 1]
@@ -120,20 +135,20 @@ class _Strips:
         """The fewest strips, of those the fewest stitches cut; by going from line to line."""
         last = len(self.lines) - 1
         reach = self._reach()
-        # for so many strips up to a line: stitches cut, and the lines on the way
-        ways: dict[int, tuple[int, float, tuple[int, ...]]] = {0: (0, 0.0, ())}
+        # for so many strips up to a line: stitches cut, elements run through, how uneven, and the lines on the way
+        ways: dict[int, tuple[int, int, float, tuple[int, ...]]] = {0: (0, 0, 0.0, ())}
         for count in range(1, _MOST_PIECES + 1):
-            onward: dict[int, tuple[int, float, tuple[int, ...]]] = {}
-            for first, (cut, uneven, lines) in ways.items():
+            onward: dict[int, tuple[int, int, float, tuple[int, ...]]] = {}
+            for first, (cut, through, uneven, lines) in ways.items():
                 for line in range(first + 1, reach[first] + 1):
                     if line != last and line - first < 10:
                         continue  # a strip of less than a centimetre is none
-                    more = 0 if line == last else int(self.cost[line])
-                    new = (cut + more, uneven + float(line - first) ** 2, (*lines, line))
+                    stitches, elements = (0, 0) if line == last else self.cost[line].tolist()
+                    new = (cut + stitches, through + elements, uneven + float(line - first) ** 2, (*lines, line))
                     if line not in onward or new < onward[line]:
                         onward[line] = new
             if last in onward:
-                return self._made(onward[last][2][:-1], onward[last][0])
+                return self._made(onward[last][3][:-1], onward[last][0])
             ways = onward
             if count == 1 and not ways:
                 return None
