@@ -24,7 +24,7 @@ class Closure:
         inset_mm: Tip to snap centre.
         drop_mm: Top edge to the snap's target, down the front panel.
         reach_mm: Root line to snap centre.
-        miss_mm: How far the tab's snap comes to lie from its target; 0 unless all three lengths were given.
+        miss_mm: How far off its target the tab closes; 0 unless all three lengths were given.
         given: Which of ``length``, ``inset`` and ``drop`` the maker chose.
         inset_key: The spec's key of the inset.
     """
@@ -43,7 +43,7 @@ class Closure:
         return self.drop_mm + self.inset_mm
 
     def findings(self) -> tuple[Finding, ...]:
-        """An error if the snap misses its target by more than the limit."""
+        """An error if the tab misses its target by more than the limit."""
         limit = BAG["closure_miss"].value
         if self.miss_mm <= limit:
             return ()
@@ -52,7 +52,7 @@ class Closure:
                 Level.ERROR,
                 "closure-miss",
                 "tab-back",
-                f"The tab's snap comes to lie {both_text(self.miss_mm)} from its target on the front.",
+                f"The tab closes {both_text(self.miss_mm)} off its target on the front.",
                 f"Leave out one of tab.length, {self.inset_key} and closure.drop: it follows from the others.",
                 round(self.miss_mm, 3),
                 limit,

@@ -160,3 +160,16 @@ def test_medallion_is_round_and_alone(made):
     assert np.ptp(radii) < 0.3
     assert "connector-back" not in made.parts
     assert "ticks" not in [stop["purpose"] for stop in made.parts["connector-front"]["stops"]]
+
+
+@pytest.mark.parametrize("kind", ["sew-in-snap", "turn-lock", "button"])
+def test_proof_fails_by_as_much_as_three_lengths_disagree(kind, tmp_path):
+    """Root to where it closes 120 - 30 = 90; over edge and wall 12; so it lands 78 down, 4 short of the drop of 82."""
+    text = BAG.replace("drop = 80", "drop = 82") + f'length = 120\nfastener = {{ kind = "{kind}", inset = 30 }}\n'
+    (tmp_path / "bag.toml").write_text('parts = ["tab", "connector"]\n' + text, encoding="utf-8")
+    report = report_of(kit_of(tmp_path / "bag.toml"))
+    (proof,) = [proof for proof in report["proofs"] if proof["code"] == "snap-mates"]
+    assert not proof["ok"]
+    assert proof["measured"] == pytest.approx(4, abs=0.1)
+    errors = [finding["code"] for finding in report["findings"] if finding["level"] == "error"]
+    assert errors == ["closure-miss"]
