@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
+from stitchcraft.geometry.curves import distances_along
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.stitching.settling import settled
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
@@ -29,6 +30,12 @@ LONGEST_CROWD: Final = 96
 
 TOGETHER: Final = 1 << 15
 """So many crowded points are settled in one go, to save memory."""
+
+STRIDE: Final = 8
+"""Where a column comes back to itself is looked up at every so many of its lines."""
+
+STRIDE_MM: Final = 1.0
+"""Columns that pass each other nearer than twice this are looked at closely."""
 
 AHEAD: Final = 4
 """Points farther apart in the order than this come near each other only in crowds."""
@@ -66,17 +73,20 @@ def kept_apart(
     keep = np.ones(len(points), dtype=bool)
     if not ring:
         crowded[0] = False
+    again = np.ones(len(points), dtype=bool) if everywhere else _meets_itself(points, opposite, ring=ring)
+    moved = points
     if everywhere:
         moved = points.copy()
     elif crowded.any():
         moved, crowded = _alternated(points, opposite, crowded, gap, ring=ring)
-        if not crowded.any():
-            return moved, keep
-    else:
-        return points, keep
-    others = np.flatnonzero(~crowded if everywhere else _around(np.flatnonzero(crowded), len(points)) & ~crowded)
+    if not crowded.any() and not again.any():
+        return moved, keep
+    others = np.flatnonzero((again | _around(np.flatnonzero(crowded), len(points))) & ~crowded)
     pairs = others[near_pairs(moved[others], gap + _ROUNDED_MM)]
     crowded[pairs[np.diff(pairs)[:, 0] > AHEAD, 1]] = True
+    if not crowded.any():
+        return moved, keep
+    moved = moved.copy() if moved is points else moved
     rows, turn = _middle_first(crowded, ring=ring)
     waiting = crowded.copy()
     size = max(1, len(rows)) if everywhere else TOGETHER
@@ -84,13 +94,32 @@ def kept_apart(
         own = rows[first : first + size]
         beside = keep & ~waiting
         if not everywhere:
-            beside &= _around(own, len(points))
+            beside &= again | _around(own, len(points))
         waiting[own] = False
         places, usable = _pulled_in(points[own], opposite[own], gap)
         choice = settled(places, usable, moved[beside], gap, turn=turn[first : first + size])
         keep[own] = choice >= 0
         moved[own] = places[np.arange(len(own)), choice]
     return moved, keep
+
+
+def _meets_itself(points: FloatArray, opposite: FloatArray, *, ring: bool) -> NDArray[np.bool_]:
+    """Which points lie where the column comes back to itself, or crosses itself, far along its way."""
+    across = np.hypot(points[::STRIDE, 0] - opposite[::STRIDE, 0], points[::STRIDE, 1] - opposite[::STRIDE, 1])
+    reach = float(across.max()) + 2 * STRIDE_MM
+    middle = (points[::STRIDE] + opposite[::STRIDE]) / 2
+    along = distances_along(middle)
+    # half the reach from one to the next is enough: none of two that touch is then overlooked
+    some = np.unique(np.searchsorted(along, np.arange(0.0, along[-1], reach / 2)))
+    pairs = some[near_pairs(middle[some], reach)]
+    apart = np.abs(along[pairs[:, 1]] - along[pairs[:, 0]])
+    if ring:
+        apart = np.minimum(apart, along[-1] - apart)
+    place = np.unique(pairs[apart > 3 * reach])
+    ends = np.zeros(len(middle) + 1, dtype=np.intp)
+    np.add.at(ends, np.searchsorted(along, along[place] - reach / 2), 1)
+    np.add.at(ends, np.searchsorted(along, along[place] + reach / 2), -1)
+    return np.repeat(np.cumsum(ends[:-1]) > 0, STRIDE)[: len(points)]
 
 
 def _pulled_in(points: FloatArray, opposite: FloatArray, gap: float) -> tuple[FloatArray, NDArray[np.bool_]]:

@@ -77,7 +77,10 @@ SCALLOPS = joined(*[arc((8.0 * i, 0.0), 4.0, 180.0, 0.0) for i in range(3)])
 SINE = np.column_stack([np.linspace(0, 20, 400), 2.5 * np.sin(0.9 * np.linspace(0, 20, 400))])
 ANGLE = np.arange(10) * math.pi / 5
 STAR = closed(np.where(np.arange(10) % 2 == 0, 22.0, 9.0)[:, None] * np.column_stack([np.cos(ANGLE), np.sin(ANGLE)]))
+TURN = np.linspace(0, 2 * math.pi, 300)
+KNOT = np.column_stack([np.interp(TURN, [0, 2.5, 3.1, 3.8, 6.3], x) for x in ([-6, 4, 5, 4, -6], [-3, 3, 0, -3, 3])])
 COLUMNS = {
+    "figure of eight": (np.column_stack([9 * np.sin(TURN), 6 * np.sin(2 * TURN)]), 3.0), "knot": (KNOT, 2.2),
     **{f"corner of {turn}": (elbow(turn), 3.5) for turn in (30, 60, 90, 120, 150)},
     "rectangle": (RECTANGLE, 3.5), "rounded rectangle": (rounded_rectangle(), 3.5), "scallops": (SCALLOPS, 3.0),
     "tight sine": (SINE, 3.5), "star": (STAR, 3.0), "wide bend": (elbow(70), 9.0),
