@@ -21,17 +21,17 @@ SEARCHED_UP_TO = 160
 
 ROOTS_TRIED = 12
 FEWEST_STARTS = 4
-MOST_STARTS = 160
+MOST_STARTS = 230
 """The search begins from so many trees, and from more as long as that makes no more sections than this in all."""
 
-GOOD_SHARE = 0.0003
+GOOD_SHARE = 0.00036
 """An order that costs no more than this share of the rows for each section is good: no other is looked for. That is
-0.6 % with the 19 or so sections of 6 holes, 1.2 % with 12 holes and more."""
+0.7 % with the 19 or so sections of 6 holes, 1.4 % with 12 holes and more."""
 
 AWAY = 20.0
 """Price of a millimetre between where the needle is asked to end and where it does: it cannot travel there unseen."""
 
-LESS_HOPE = 0.25
+LESS_HOPE = 0.1
 """After each search an order may cost this much more to be good enough."""
 
 
