@@ -43,7 +43,7 @@ def shaped(text: str, face: Typeface) -> tuple[Letter, ...]:
         letters += [letter.at(x) for letter in _shaped_run(run, backward, face, text)]
         x = letters[-1].start + letters[-1].advance if letters else x
     if not any(letter.polygons for letter in letters):
-        raise ParameterError("text", text, "a text with something to sew")
+        raise ParameterError("text", text, f"a text of which the {face.name} face draws something")
     return tuple(letters)
 
 

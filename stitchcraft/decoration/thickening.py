@@ -33,7 +33,9 @@ def thickened(polygon: shapely.Polygon, least: float) -> shapely.Polygon:
         for stroke in strokes_of(polygon)
         for path in _stretches(stroke.path, 2 * stroke.radius < least)
     ]
-    widened = shapely.union_all([polygon, *(line.buffer(least / 2) for line in thin if line.length > _SHORTEST_MM)])
+    widened = shapely.union_all(
+        [polygon, *(line.buffer(least / 2, cap_style="flat") for line in thin if line.length > _SHORTEST_MM)]
+    )
     return max(polygons_of(widened), key=lambda part: part.area, default=polygon)
 
 

@@ -6,6 +6,7 @@ way, and comes back in satin over its own run; so nothing of the way shows, and 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
@@ -32,7 +33,6 @@ WAYS: Final = 4
 _TRAVEL_MM: Final = 2.0
 _SPLIT_MM: Final = 4.0
 """What dividing a column at a meeting counts for, in mm of travel."""
-_OUTSIDE: Final = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +94,29 @@ def joined_pieces(polygon: shapely.Polygon, columns: Sequence[Rails], settings: 
 
 
 def _contacts(polygon: shapely.Polygon, columns: Sequence[Rails]) -> dict[tuple[int, int], tuple[float, int, int]]:
-    """For columns that touch, either way round: how far their middles are from each other, and at which lines."""
+    """For columns that touch, either way round: how far their middles are from each other, and at which lines.
+
+    The way between the two middles lies inside the shape: else it would show.
+    """
     middles = [column.mixed(0.5) for column in columns]
     covers = [shapely.multilinestrings([*np.stack([column.a, column.b], axis=1)]) for column in columns]
     within = shapely.buffer(polygon, 0.05)
+    shapely.prepare(within)
     found: dict[tuple[int, int], tuple[float, int, int]] = {}
     for i in range(len(columns)):
         for j in range(i + 1, len(columns)):
             if shapely.distance(covers[i], covers[j]) > TOUCHING_MM:
                 continue
             gaps = np.hypot(*(middles[i][:, None] - middles[j][None]).transpose(2, 0, 1))
-            p, q = (int(k) for k in np.unravel_index(np.argmin(gaps), gaps.shape))
-            inside = within.covers(shapely.LineString([middles[i][p], middles[j][q]]))
-            gap = float(gaps[p, q]) * (1.0 if inside else _OUTSIDE)
-            found[i, j], found[j, i] = (gap, p, q), (gap, q, p)
+            # the nearest of the other to each line, both ways, nearest pairs first
+            pairs = [(p, int(gaps[p].argmin())) for p in range(len(gaps))]
+            pairs += [(int(gaps[:, q].argmin()), q) for q in range(gaps.shape[1])]
+            pairs.sort(key=lambda pair: (round(float(gaps[pair]), 6), pair))
+            links = shapely.linestrings([[middles[i][p], middles[j][q]] for p, q in pairs])
+            inside = np.flatnonzero(shapely.covers(within, links))
+            if len(inside):
+                p, q = pairs[int(inside[0])]
+                found[i, j], found[j, i] = (float(gaps[p, q]), p, q), (float(gaps[p, q]), q, p)
     return found
 
 
@@ -256,6 +265,8 @@ class _Sewer:
         for number, step in enumerate(walk.steps):
             if isinstance(step, np.ndarray):
                 points = _travel(step)
+                if runs and len(points) > 2 and math.dist(runs[-1].xy[-1], points[0]) < _TRAVEL_MM:
+                    points = points[1:]  # it leads across the satin just sewn, and would lie on top of it
                 # what comes next begins at its own place
                 onward = number + 1 < len(walk.steps) and len(points) > 1
                 runs.append(run_of(points[:-1] if onward else points, Role.TRAVEL))
