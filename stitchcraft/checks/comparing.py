@@ -262,6 +262,8 @@ def _best_shift(one: Units, other: Units, within: float) -> Units:
 
     best = np.zeros(2, dtype=np.int64)
     standing = score(best)
+    if standing[0] == len(second) == len(first):
+        return best
     for start in _shifts(one, other):
         shift = start
         for _ in range(4):

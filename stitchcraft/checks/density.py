@@ -180,7 +180,7 @@ def _too_thick(plan: StitchPlan, name: str, placed: FloatArray) -> Iterator[Find
     middle = (placed[ends - 1] + placed[ends]) / 2
     area = lengths.length[ends] * width
     reach = float(lengths.length[ends].max(initial=0.0)) + LAYERS_WINDOW_MM
-    cell, size = LAYERS_WINDOW_MM / 25, 25
+    cell, size = LAYERS_WINDOW_MM / 11, 11
     best: tuple[float, tuple[float, float]] = (0.0, (0.0, 0.0))
     if not len(ends):
         return

@@ -11,8 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
 
-LINES_A_CELL: Final = 4
-_GOLDEN: Final = (5**0.5 - 1) / 2
+LINES_A_CELL: Final = 3
 MOST_CELLS: Final = 12_000_000
 """Past it a map takes more memory than a picture of it could show."""
 
@@ -84,8 +83,9 @@ def averaged(cells: FloatArray, size: int) -> FloatArray:
 def line_cover(start: ArrayLike, end: ArrayLike, width: ArrayLike, grid: Grid) -> tuple[FloatArray, FloatArray]:
     """Measure what straight lines with square ends cover of each cell.
 
-    Areas are exact along a row of the grid and taken at four heights across it, not quite evenly
-    spaced: lines laid along the rows at a pitch of their own would else fall between them all, or on them all.
+    Each cell is measured along some of its heights, exactly, and likewise across. A line that lies along the way of
+    measuring is caught whole or not at all, one that lies across it is measured exactly: the two count in each cell by
+    how much of its lines lies across them.
 
     Args:
         start: (n, 2) where each line begins.
@@ -98,23 +98,38 @@ def line_cover(start: ArrayLike, end: ArrayLike, width: ArrayLike, grid: Grid) -
         over the cell's. Both (rows, columns).
     """
     one, other, wide = (np.asarray(value, dtype=np.float64) for value in (start, end, width))
-    row, left, right = _spans(one, other, wide, grid)
-    layers = _by_cell(row, left, right, grid)
+    cover, layers, lying = _measured(one, other, wide, grid)
+    turned = Grid(grid.bottom, grid.left, grid.cell, grid.columns, grid.rows)
+    cover_up, layers_up, lying_up = (part.T for part in _measured(one[:, ::-1], other[:, ::-1], wide, turned))
+    both = layers + layers_up
+    share = np.divide(lying + layers_up - lying_up, both, out=np.full_like(both, 0.5), where=both > 0)
+    mixed: FloatArray = (1 - share) * cover + share * cover_up
+    return np.minimum(mixed, 1.0), (1 - share) * layers + share * layers_up
+
+
+def _measured(
+    start: FloatArray, end: FloatArray, width: FloatArray, grid: Grid
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Along the rows alone: share covered, layers, and how much of the layers lies along the rows."""
+    row, left, right, lying = _spans(start, end, width, grid)
+    layers, along = (_by_cell(row, left, right, weight, grid) for weight in (np.ones(len(row)), lying))
     # row after row laid end to end, so that one sorting serves them all
     base = row * float(grid.columns)
     order = np.argsort(base + left, kind="stable")
     begin, finish = (base + left)[order], np.maximum.accumulate((base + right)[order])
     starts = np.flatnonzero(np.concatenate([[True], begin[1:] > finish[:-1]])) if len(begin) else np.empty(0, int)
     stops = np.append(starts[1:], len(begin)) - 1 if len(begin) else starts
-    own = row[order][starts]
-    merged = _by_cell(own, begin[starts] - base[order][starts], finish[stops] - base[order][starts], grid)
-    return np.minimum(merged, 1.0), layers
+    own, off = row[order][starts], base[order][starts]
+    return _by_cell(own, begin[starts] - off, finish[stops] - off, np.ones(len(own)), grid), layers, along
 
 
 def _spans(
     start: FloatArray, end: FloatArray, width: FloatArray, grid: Grid
-) -> tuple[NDArray[np.int64], FloatArray, FloatArray]:
-    """Where each line crosses each height at which it is measured: number of the height, and its ends in cells."""
+) -> tuple[NDArray[np.int64], FloatArray, FloatArray, FloatArray]:
+    """Where lines cross the heights at which they are measured: number of the height, both ends in cells, slant.
+
+    The last is 1 for a line along the rows and 0 for one across them.
+    """
     step = grid.cell / LINES_A_CELL
     length = np.hypot(*(end - start).T)
     keep = (length > 0) & (width > 0)
@@ -122,13 +137,12 @@ def _spans(
     along = (end - start) / length[:, None]
     reach = np.abs(along[:, 0]) * half
     low, high = np.minimum(start[:, 1], end[:, 1]) - reach, np.maximum(start[:, 1], end[:, 1]) + reach
-    heights = _heights(grid.rows * LINES_A_CELL)
-    first = np.searchsorted(heights, (low - grid.bottom) / step)
-    last = np.searchsorted(heights, (high - grid.bottom) / step, side="right")
+    first = np.ceil((low - grid.bottom) / step - 0.5).astype(np.int64).clip(0)
+    last = np.ceil((high - grid.bottom) / step - 0.5).astype(np.int64).clip(max=grid.rows * LINES_A_CELL)
     count = (last - first).clip(0)
     line = np.repeat(np.arange(len(count)), count)
     row = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + first[line]
-    dy = grid.bottom + heights[row] * step - start[line, 1]
+    dy = grid.bottom + (row + 0.5) * step - start[line, 1]
     ux, uy = along[line].T
     # a point x along the row lies within the line's width and between its ends
     across = _between(-uy, ux * dy, -half[line], half[line])
@@ -137,16 +151,7 @@ def _spans(
     right = (np.minimum(across[1], length_wise[1]) + start[line, 0] - grid.left) / grid.cell
     left, right = left.clip(0, grid.columns), right.clip(0, grid.columns)
     kept = right > left
-    return row[kept], left[kept], right[kept]
-
-
-def _heights(count: int) -> FloatArray:
-    """Where each line of a grid is measured, in lines from its lower edge: once in each, mirrored about its middle."""
-    half = (count + 1) // 2
-    lower = np.arange(half) + np.modf((np.arange(half) + 0.5) * _GOLDEN)[0]
-    if count % 2:
-        lower[-1] = count / 2
-    return np.concatenate([lower, count - lower[: count // 2][::-1]])
+    return row[kept], left[kept], right[kept], ux[kept] ** 2
 
 
 def _between(slope: FloatArray, rest: FloatArray, low: FloatArray, high: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -156,16 +161,17 @@ def _between(slope: FloatArray, rest: FloatArray, low: FloatArray, high: FloatAr
     return np.minimum(one, other), np.maximum(one, other)
 
 
-def _by_cell(row: NDArray[np.int64], left: FloatArray, right: FloatArray, grid: Grid) -> FloatArray:
-    """Share of each cell that spans cover, each span counted: (rows, columns)."""
+def _by_cell(row: NDArray[np.int64], left: FloatArray, right: FloatArray, weight: FloatArray, grid: Grid) -> FloatArray:
+    """Share of each cell that spans cover, each counted by its weight: (rows, columns)."""
     size = grid.rows * LINES_A_CELL * grid.columns
     filled = np.zeros(size + 1)
     for ends, sign in ((left, 1.0), (right, -1.0)):
         at = row * grid.columns + ends
         cell = np.floor(at).astype(np.int64)
         # from where a span begins, the rest of that cell and all the cells after it; the same taken off at its end
-        whole = np.cumsum(np.bincount(cell + 1, minlength=size + 2))[: size + 1]
-        filled += sign * (np.bincount(cell, weights=cell + 1 - at, minlength=size + 1)[: size + 1] + whole)
+        whole = np.cumsum(np.bincount(cell + 1, weights=weight, minlength=size + 2))[: size + 1]
+        part = np.bincount(cell, weights=weight * (cell + 1 - at), minlength=size + 1)[: size + 1]
+        filled += sign * (part + whole)
     by_line = filled[:size].reshape(grid.rows, LINES_A_CELL, grid.columns)
     shares: FloatArray = by_line.mean(axis=1)
     return np.maximum(shares, 0.0)

@@ -97,8 +97,13 @@ def test_moving_turning_or_mirroring_a_part_changes_no_count_and_no_length(
     image = StitchPlan(whole.name, xy, whole.kind, whole.stop, whole.role, whole.element, whole.stops)
     one = inspect_file(decode(encode(whole, "xxx", placement=Placement()), "xxx"))
     spot = Placement(float(turn), (shift / 10, -shift / 10))
-    two = inspect_file(decode(encode(image, "xxx", placement=spot), "xxx"))
+    read_back = decode(encode(image, "xxx", placement=spot), "xxx")
+    two = inspect_file(read_back)
     assert (one.stitches, one.trims, one.untrimmed) == (two.stitches, two.trims, two.untrimmed)
+    assert (one.threads, one.unlocked, one.densest) == (two.threads, two.unlocked, two.densest)
+    # the square that is told holds as many wherever the part lies
+    inside = (np.abs(read_back.needle_points - two.densest_at) <= 0.46).all(axis=1)
+    assert np.count_nonzero(inside) == two.densest
     assert [stop.stitches for stop in one.stops] == [stop.stitches for stop in two.stops]
     assert (two.longest_mm, two.shortest_mm) == pytest.approx((one.longest_mm, one.shortest_mm))
     assert (two.top_m, two.bobbin_m, two.minutes) == pytest.approx((one.top_m, one.bobbin_m, one.minutes))
