@@ -1,6 +1,6 @@
 """How far orders are from the Held-Karp bound, and how long they take; a script, not a test.
 
-Run: python tests/benchmarks/bench_order.py [most pieces]
+Run: python tests/benchmarks/bench_order.py [most pieces] [fields for the best known, some minutes each]
 
 For dots (one way each, both ends free) the bound from below is exact to within 0.8 % on average (Johnson,
 McGeoch, Rothberg, SODA 1996). For columns, one-way pieces and rings there is no such bound: the figure is what
@@ -18,6 +18,7 @@ import time
 
 import numpy as np
 
+from stitchcraft.stitching import order_search
 from stitchcraft.stitching.order import best_order, travel_of
 from stitchcraft.stitching.order_exact import task_of
 from stitchcraft.stitching.order_ways import nearest_first, travel_along
@@ -115,6 +116,19 @@ def dots(name, xy):
     print(text, flush=True)
 
 
+def over_best_known(count, seeds):
+    """Travel over the best known, for several fields: the best that eight times the effort finds from 8 seeds."""
+    usual, over = order_search.effort_for, []
+    for seed in range(seeds):
+        points = [point[None] for point in np.random.default_rng(1000 * count + seed).uniform(0, 180, (count, 2))]
+        travel = travel_of(best_order(points, points), points, points)
+        order_search.effort_for = lambda some: order_search.Effort(usual(some).starts, 8 * usual(some).shakes)
+        known = min(travel_of(best_order(points, points, seed=k), points, points) for k in range(8))
+        order_search.effort_for = usual
+        over.append(travel / min(known, travel) - 1)
+    print(f"scattered {count:5d}  over the best known: mean {100 * np.mean(over):.2f} %, worst {100 * max(over):.2f} %")
+
+
 def pieces(kind, count):
     random = np.random.default_rng(count)
     middle = scattered(count)[:, None]
@@ -150,6 +164,8 @@ def main():
         for count in (12, 50, 200, 500):
             if count <= most:
                 with_ways(kind, count)
+    if len(sys.argv) > 2:
+        over_best_known(500, int(sys.argv[2]))
 
 
 if __name__ == "__main__":
