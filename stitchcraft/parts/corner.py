@@ -153,7 +153,9 @@ class CornerAccent:
     @property
     def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
         """Where the left accent is decorated: clear of the cover stitch, and over the seam lines so that it runs on."""
-        clear = max(self.edge.half_mm, float(self.echo or 0.0)) + PARTS["decoration_clearance"].value
+        off = PARTS["decoration_clearance"].value
+        # an echo reads as a line of its own where there is twice the room beside it
+        clear = self.edge.half_mm + off if self.echo is None else float(self.echo) + 2 * off
         inner = shapely.difference(self._inside, grown(shapely.LineString(self.free_edge), clear))
         parts = polygons_of(inner, smallest_mm2=1.0)
         return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
