@@ -13,7 +13,7 @@ from stitchcraft.geometry.curves import FloatArray
 IntArray = NDArray[np.int64]
 
 _TILE_SIDES: Final = 50
-_PIECE: Final = 1 << 16
+_PIECE: Final = 1 << 14
 
 
 def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
@@ -28,7 +28,9 @@ def near_pairs(xy: NDArray[np.floating[Any]], radius: float) -> IntArray:
     """
     if len(xy) < 2:
         return np.empty((0, 2), dtype=np.int64)
-    column, row = (np.floor((axis - axis.min()) / radius).astype(np.int64) for axis in xy.T)
+    # a hair wider than the radius: points nearer than that by rounding alone are then never two cells apart
+    side = radius * (1 + 1e-9)
+    column, row = (np.floor((axis - axis.min()) / side).astype(np.int64) for axis in xy.T)
     wide = int(row.max()) + 3
     column *= wide
     column += row

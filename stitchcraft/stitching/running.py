@@ -31,7 +31,7 @@ SHORTEST_DOUBLE_MM: Final = 2.0
 """A double-run seam has five holes at least, each a gap from the next."""
 
 # vertices looked at in one go, so that memory stays in proportion to the stitches
-_CHUNK: Final = 1 << 18
+_CHUNK: Final = 1 << 14
 
 # how much denser a stitch that cuts a bend gets at least; rising, so that the rounds come to an end
 _GAINS: Final = (*[1.01] * 8, *[1.05] * 8, *[1.2] * 8, *[1.5] * 16)

@@ -28,7 +28,7 @@ BESIDE: Final = 12
 LONGEST_CROWD: Final = 96
 """Longer crowds are settled in parts of this many points, every second part first."""
 
-TOGETHER: Final = 1 << 15
+TOGETHER: Final = 1 << 13
 """So many crowded points are settled in one go, to save memory."""
 
 STRIDE: Final = 8
