@@ -139,6 +139,7 @@ PARTS: Final[dict[str, Default]] = {
     "cross_arm": Default(4.0, "arm of a cross by which a second hooping is laid on the first", COMMON),
     "cross_clear": Default(3.0, "such a cross off the stitching by this", COMMON),
     "uncut_element": Default(20.0, "an element up to this long is not divided between two hoopings", COMMON),
+    "cut_overlap": Default(1.0, "two hoopings of one part overlap by this at a cut, so that no cloth shows", COMMON),
     "cut_join": Default(5.0, "ends of rows cut next to each other are joined by a stitch up to this long", COMMON),
     "hooping_gap": Default(
         6.35, "between what two parts in one hooping cover, stitches and cut edges, to cut them apart (1/4 in)", COMMON

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -26,11 +27,13 @@ class Copy:
         part: The part.
         place: Where on the bag; None for a part that is sewn loose.
         bag: Of which bag, from 0.
+        own: What the part covers, the same for all its copies.
     """
 
     part: SewnPart
     place: Placed | None
     bag: int
+    own: Cover
 
     @property
     def title(self) -> str:
@@ -39,14 +42,13 @@ class Copy:
 
     @property
     def points(self) -> FloatArray:
-        """Its needle points, (n, 2) mm: on the panel, or in the part's own frame."""
-        return self._there(self.part.plan.needle_points)
+        """Corners of the hull of its needle points, (n, 2) mm: on the panel, or in the part's own frame."""
+        return self._there(self.own.hull)
 
     @property
     def shape(self) -> BaseGeometry:
         """What it covers there: its cloth as cut, and its stitches."""
-        own = footprint(self.part)
-        return shapely.transform(own, self._there)
+        return shapely.transform(self.own.shape, self._there)
 
     @property
     def has_cloth(self) -> bool:
@@ -57,10 +59,36 @@ class Copy:
         return xy if self.place is None else turned(xy, self.place.angle_deg, self.place.at_mm)
 
 
+class Cover:
+    """What a part covers in its own frame, worked out when it is first asked for.
+
+    Args:
+        part: The part.
+    """
+
+    def __init__(self, part: SewnPart) -> None:
+        self._part = part
+
+    @cached_property
+    def hull(self) -> FloatArray:
+        """Corners of the hull of the needle points, (n, 2) mm."""
+        points = self._part.plan.needle_points
+        return shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(points)))
+
+    @cached_property
+    def shape(self) -> shapely.Polygon | shapely.MultiPolygon:
+        """Cloth as cut, stitches, and what lies between them."""
+        return footprint(self._part)
+
+
 def copies_of(parts: Sequence[SewnPart], bags: int) -> list[Copy]:
     """All that is sewn for so many bags, in the order of the work."""
+    covers = {part.name: Cover(part) for part in parts}
     return [
-        Copy(part, place, bag) for part in parts for bag in range(bags) for place in (part.part.placements or (None,))
+        Copy(part, place, bag, covers[part.name])
+        for part in parts
+        for bag in range(bags)
+        for place in (part.part.placements or (None,))
     ]
 
 
@@ -152,8 +180,3 @@ def reasons(copies: Sequence[Copy], hoops: Sequence[Hoop], *, margin: float) -> 
             if key not in said or (said[key] and not why) or said[key].startswith("they are sewn on two panels"):
                 said[key] = why
     return [(one, other, why) for (one, other), why in said.items() if why]
-
-
-def on_panel(copy: Copy, panel: str) -> Copy:
-    """The same copy on another panel: to tell arrangements apart by what is sewn, not where."""
-    return copy if copy.place is None else replace(copy, place=replace(copy.place, panel=panel))

@@ -18,6 +18,9 @@ from stitchcraft.machine import Hoop, needed_field, smallest_fit, stitch_lengths
 ARM_MM: Final = PARTS["cross_arm"].value
 """From the centre of a registration cross to the end of its arms."""
 
+OVERLAP_MM: Final = PARTS["cut_overlap"].value
+"""What is divided is sewn past the cut by this at least."""
+
 _CLEAR_MM: Final = PARTS["cross_clear"].value
 _STEP_MM: Final = 1.0
 _WHOLE_UP_TO_MM: Final = PARTS["uncut_element"].value
@@ -32,6 +35,8 @@ class Cuts:
         angle_deg: Direction in which the strips follow each other.
         at_mm: Where the cuts lie along that direction, one fewer than strips.
         strip: int32 (n,), the strip of each penetration.
+        along_mm: (n,), where each penetration lies along that direction.
+        divided: Boolean (n,), whether it belongs to an element that may be cut.
         crosses: For each cut the centres of its two crosses, (2, 2) mm, on whole 0.1 mm.
         stitches_cut: How many stitches run across the cuts.
     """
@@ -39,6 +44,8 @@ class Cuts:
     angle_deg: float
     at_mm: tuple[float, ...]
     strip: NDArray[np.int32]
+    along_mm: FloatArray
+    divided: NDArray[np.bool_]
     crosses: tuple[FloatArray, ...]
     stitches_cut: int
 
@@ -84,6 +91,7 @@ class _Strips:
         np.minimum.at(low, group, along)
         np.maximum.at(high, group, along)
         own = (high - low <= _WHOLE_UP_TO_MM) & (np.bincount(group) > 1)
+        self.divided = ~own[group]
         # what is not cut counts as lying where its middle lies
         self.side = np.where(own[group], ((low + high) / 2)[group], along)
         begin, end = float(along.min()), float(along.max())
@@ -120,9 +128,12 @@ class _Strips:
         stretch = np.searchsorted(self.lines, self.side, side="left") - 1
         for number in range(len(self.lines) - 1):
             inside = stretch == number
-            wide = inside.copy()
-            wide[1:] |= inside[:-1] & self.linked
-            wide[:-1] |= inside[1:] & self.linked
+            # a strip overlaps its neighbours a little
+            low, high = self.lines[number] - OVERLAP_MM, self.lines[number + 1] + OVERLAP_MM
+            wide = inside | (self.divided & (self.flat[:, 0] > low) & (self.flat[:, 0] < high))
+            reached = wide.copy()
+            wide[1:] |= reached[:-1] & self.linked
+            wide[:-1] |= reached[1:] & self.linked
             points = self.points[wide]
             hull = shapely.convex_hull(shapely.MultiPoint(points)) if len(points) else shapely.Point()
             found.append(shapely.get_coordinates(hull))
@@ -170,4 +181,5 @@ class _Strips:
         edges = [self.lines[line] for line in lines]
         strip = np.searchsorted(np.array(edges), self.side, side="left").astype(np.int32)
         crosses = tuple(self.crosses(line) for line in lines)
-        return Cuts(self.angle, tuple(float(at) for at in edges), strip, crosses, cut)
+        at_mm = tuple(float(at) for at in edges)
+        return Cuts(self.angle, at_mm, strip, self.flat[:, 0], self.divided, crosses, cut)

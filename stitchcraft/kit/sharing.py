@@ -9,8 +9,7 @@ from functools import cache
 import numpy as np
 import shapely
 
-from stitchcraft.geometry.curves import FloatArray
-from stitchcraft.kit.cloth_groups import Copy, Ground, footprint, ground_of, why_apart_on_panel
+from stitchcraft.kit.cloth_groups import Copy, Ground, ground_of, why_apart_on_panel
 from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.machine import Hoop, Placement, smallest_fit
 from stitchcraft.machine.packing import ANY_TURN, GRAIN_TURNS, QUARTER_TURNS, Piece, moved, pack
@@ -86,7 +85,7 @@ def _on_panel(group: list[Copy], hoops: Sequence[Hoop], margin: float) -> list[A
     apart = [
         [bool(why_apart_on_panel(a, b, hoops, margin=margin)) if a is not b else False for b in group] for a in group
     ]
-    hulls = [shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(copy.points))) for copy in group]
+    hulls = [copy.points for copy in group]
 
     @cache
     def area(mask: int) -> float | None:
@@ -140,9 +139,9 @@ def _side_by_side(
     group: list[Copy], hoops: Sequence[Hoop], options: HoopingOptions, margin: float
 ) -> tuple[list[Arrangement], int, int]:
     """Loose parts of one cloth, packed."""
-    shapes = {copy.part.name: footprint(copy.part) for copy in group}
-    reach: dict[str, FloatArray] = {copy.part.name: copy.part.plan.needle_points for copy in group}
-    pieces = [Piece(shapes[copy.part.name], reach[copy.part.name], _turns(copy, options)) for copy in group]
+    pieces = [Piece(copy.own.shape, copy.own.hull, _turns(copy, options)) for copy in group]
+    if len(group) == 1:
+        return [_panel_field(group, hoops, margin)], 1, 1
     packing = pack(pieces, hoops, clearance=options.gap_mm, margin=margin)
     made = []
     for field in packing.fields:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from stitchcraft.defaults import PARTS
 from stitchcraft.design import PlanStop, Purpose, Role, StitchPlan
-from stitchcraft.kit.cutting import ARM_MM, Cuts, cuts_of
+from stitchcraft.kit.cutting import ARM_MM, OVERLAP_MM, Cuts, cuts_of
 from stitchcraft.machine import Hoop, Placement, smallest_fit, stitch_lengths
 from stitchcraft.stitching.assembly import assembled
 from stitchcraft.stitching.locks import locked
@@ -60,8 +60,9 @@ def split_plan(
 ) -> Split | None:
     """Divide the stitches of a part over several hoopings.
 
-    Every penetration of the part is in one of them at least. A stitch that a cut runs through is in both, so that
-    lines overlap by a stitch and rows of a fill interlock; where a thread is cut, it is locked.
+    Every penetration of the part is in one of them at least. What shows is sewn past a cut by a millimetre and a
+    stitch from either side, so that lines and columns overlap and rows of a fill interlock; underlay is not, for the
+    later piece would lay it on what is finished. Where a thread is cut, it is locked.
 
     Args:
         plan: The part's stitches.
@@ -94,12 +95,11 @@ def _piece(
     stops: list[tuple[PlanStop, list[Strand]]] = [
         (PlanStop(Purpose.BASTE, plan.stops[0].thread, _words(plan, number, count)), _cross_strands(cuts, own_cuts))
     ]
-    inside = cuts.strip == number
     waiting: list[str] = []
     for index, stop in enumerate(plan.stops):
         # what the hands do before the part's first stop is said before the crosses
         waiting += [stop.before] if stop.before and index else []
-        strands = _strands(plan, index, inside)
+        strands = _strands(plan, index, cuts, number)
         if strands:
             stops.append((replace(stop, before=" ".join(waiting)), strands))
             waiting = []
@@ -155,21 +155,34 @@ def _cross_strands(cuts: Cuts, own: Sequence[int]) -> list[Strand]:
     return strands
 
 
-def _strands(plan: StitchPlan, stop: int, inside: NDArray[np.bool_]) -> list[Strand]:
+def _strands(plan: StitchPlan, stop: int, cuts: Cuts, number: int) -> list[Strand]:
     """What one stop sews of a piece; each needle point is labelled with its index in the whole."""
     numbers = np.flatnonzero(plan.stop[plan.is_stitch] == stop)
     sewn = stitch_lengths(plan).sewn[numbers]
     strands: list[Strand] = []
     for run in np.split(numbers, np.flatnonzero(~sewn[1:]) + 1):
-        own = inside[run]
-        if not own.any():
-            continue
-        taken = own.copy()
-        taken[1:] |= own[:-1]
-        taken[:-1] |= own[1:]
-        if len(run) > 1:
+        taken = _taken(plan, run, cuts, number)
+        if len(run) > 1 and taken.any():
             strands += _joined(plan, run, taken)
     return strands
+
+
+def _taken(plan: StitchPlan, run: NDArray[np.intp], cuts: Cuts, number: int) -> NDArray[np.bool_]:
+    """Which needle points of a run a piece sews."""
+    strip, shows = cuts.strip[run], plan.role[plan.is_stitch][run] == Role.TOP
+    own = strip == number
+    if not own.any():
+        return own
+    edges = (-np.inf, *cuts.at_mm, np.inf)
+    along = cuts.along_mm[run]
+    near = (along > edges[number] - OVERLAP_MM) & (along < edges[number + 1] + OVERLAP_MM)
+    own |= near & shows & cuts.divided[run]
+    taken = own.copy()
+    # a stitch that a cut runs through: what shows in both pieces, what lies under it in the earlier one
+    later = strip > number
+    taken[1:] |= own[:-1] & (shows[1:] | later[1:])
+    taken[:-1] |= own[1:] & (shows[1:] | later[:-1])
+    return taken
 
 
 def _joined(plan: StitchPlan, run: NDArray[np.intp], taken: NDArray[np.bool_]) -> list[Strand]:

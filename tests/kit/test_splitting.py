@@ -8,7 +8,7 @@ import shapely
 
 from stitchcraft.bag import Bag
 from stitchcraft.decoration import Crosshatch
-from stitchcraft.design import Area, Column, Design, Fill, Line, Purpose, Running, Satin, Stop, Thread
+from stitchcraft.design import Area, Column, Design, Fill, Line, Purpose, Role, Running, Satin, Stop, Thread
 from stitchcraft.family import Family, Part, Style
 from stitchcraft.kit import build_kit
 from stitchcraft.kit.cutting import ARM_MM, cuts_of
@@ -54,16 +54,41 @@ def test_small_elements_are_never_cut_even_where_a_line_would_run_through_them()
         assert len(holders) == 1
 
 
-def test_every_hole_is_in_some_piece_and_a_stitch_that_is_cut_in_both():
+def test_every_hole_is_in_some_piece_and_lines_overlap():
     stitches = planned(Line([[-90, 0], [90, 0]], Running(length=3.0)), Line([[-90, 20], [90, 20]], Running(length=3.0)))
     divided = split(stitches)
     assert len(divided.pieces) == 2
     held = [set(piece.whole.tolist()) - {-1} for piece in divided.pieces]
     assert held[0] | held[1] == set(range(stitches.stitches))
-    shared = np.array(sorted(held[0] & held[1]))
-    # two lines, and of each the stitch that the cut runs through
-    assert len(shared) == 2 * divided.cuts.stitches_cut == 4
-    assert np.abs(stitches.needle_points[shared, 0] - divided.cuts.at_mm[0]).max() <= 3.1
+    # of either line, the stitch that the cut runs through, and what lies within the overlap
+    points = stitches.needle_points
+    for y in (0.0, 20.0):
+        shared = [index for index in sorted(held[0] & held[1]) if points[index, 1] == pytest.approx(y)]
+        assert 2 <= len(shared) <= 4
+        assert shared == list(range(shared[0], shared[-1] + 1))
+        past = points[shared, 0] - divided.cuts.at_mm[0]
+        assert past.min() <= -1.0
+        assert past.max() >= 1.0
+        assert np.abs(past).max() <= 4.1
+
+
+def test_column_overlaps_by_a_millimetre_and_its_underlay_is_sewn_once():
+    rails = [np.array([[-90.0, y], [90.0, y]]) for y in (-3.0, 3.0)]
+    stitches = planned(Column(rails[0], rails[1], Satin(underlay=True)))
+    divided = split(stitches)
+    role = stitches.role[stitches.is_stitch]
+    at = divided.cuts.at_mm[0]
+    both = np.array(sorted(set(divided.pieces[0].whole.tolist()) & set(divided.pieces[1].whole.tolist()) - {-1}))
+    x = stitches.needle_points[both, 0]
+    assert x[role[both] == Role.TOP].min() <= at - 1.0
+    assert x[role[both] == Role.TOP].max() >= at + 1.0
+    # of what lies under it, only the point where the later piece begins, which the earlier one reaches
+    under = both[role[both] == Role.UNDERLAY]
+    assert (stitches.needle_points[under, 0] > at).all()
+    later = divided.pieces[1]
+    known = later.whole[later.whole >= 0]
+    covered = stitches.needle_points[known[role[known] == Role.TOP], 0].min()
+    assert stitches.needle_points[known[role[known] == Role.UNDERLAY], 0].min() > covered
 
 
 def test_rows_of_a_divided_fill_interlock_without_a_gap():
@@ -81,7 +106,7 @@ def test_rows_of_a_divided_fill_interlock_without_a_gap():
     b_over = ends[1][ends[1][:, 0] < at]
     # both reach past the line, by a stitch at most, and by different amounts: no straight edge shows
     for over in (a_over[:, 0] - at, at - b_over[:, 0]):
-        assert 0.5 < over.max() <= 4.2
+        assert 0.5 < over.max() <= 5.2
         assert np.std(over) > 0.3
 
 
