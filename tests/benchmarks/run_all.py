@@ -16,6 +16,7 @@ import tracemalloc
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import bench_checks
 import bench_fill
 import bench_order
 import bench_running
@@ -136,6 +137,8 @@ def main() -> None:
     bench_fill.planned(bench_fill.plate(10.0, 2))
     speed(most)
     travel_of_fills()
+    print()
+    bench_checks.main()
     orders(min(most, 1000))
 
 
