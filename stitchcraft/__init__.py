@@ -75,8 +75,8 @@ if TYPE_CHECKING:
         StitchcraftError,
     )
     from stitchcraft.family import Family, Style
+    from stitchcraft.kit import HoopingOptions, Kit, build_kit, make_kit, write_kit
     from stitchcraft.kit.contact_sheet import contact_sheet
-    from stitchcraft.kit import Kit, build_kit, make_kit, write_kit
     from stitchcraft.machine import Hoop, Machine, MachineFile, inspect_file, read_file, save
     from stitchcraft.parts import (
         Button,
@@ -119,7 +119,7 @@ _HOME = {
         "SpecError", "StitchcraftError",
     ),
     "family": ("Family", "Style"),
-    "kit": ("Kit", "build_kit", "make_kit", "write_kit"),
+    "kit": ("HoopingOptions", "Kit", "build_kit", "make_kit", "write_kit"),
     "kit.contact_sheet": ("contact_sheet",),
     "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
     "parts": (
@@ -134,8 +134,8 @@ __all__ = [
     "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Button", "Calibration", "Catalogue", "Chevrons",
     "Clamshell", "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration",
     "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family",
-    "Fastener", "Fill", "Finding", "Findings", "Hoop", "Kit", "KitComparison", "Label", "Level", "Line", "Machine",
-    "MachineFile", "MachineFileError", "Meander", "Measured", "Monogram", "NoDecoration", "Palette",
+    "Fastener", "Fill", "Finding", "Findings", "Hoop", "HoopingOptions", "Kit", "KitComparison", "Label", "Level", "Line",
+    "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "Monogram", "NoDecoration", "Palette",
     "ParameterError", "Petals", "PluginError", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap",
     "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop",
     "StrapConnector", "Straps", "Style", "Swatch", "Thread", "Triple", "TurnLock", "Waves", "Words", "build_kit",

@@ -2,7 +2,8 @@
 
 Ratios, measured in one run, of processor time: planning against pyembroidery writing the same stitches to DST, and
 against numpy copying the same arrays, at 10^4, 10^5 and 10^6 stitches (or up to *most*); the peak of memory against
-the result. Orders against the Held-Karp bound, and against OR-tools where it can be imported.
+the result. Orders against the Held-Karp bound, and against OR-tools where it can be imported. Hoopings of random
+families of up to 30 parts against the bound from below.
 """
 
 # ruff: noqa: T201  (a script whose output is its purpose)
@@ -19,6 +20,7 @@ from typing import Any
 import bench_checks
 import bench_fill
 import bench_order
+import bench_packing
 import bench_running
 import bench_satin
 import numpy as np
@@ -140,6 +142,8 @@ def main() -> None:
     print()
     bench_checks.main()
     orders(min(most, 1000))
+    print()
+    bench_packing.table(min(most, bench_packing.COUNTS[-1]))
 
 
 if __name__ == "__main__":
