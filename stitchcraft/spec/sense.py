@@ -36,7 +36,7 @@ def kind_problems(document: dict[str, Any]) -> list[Problem]:
         problems.append(Problem(("label", "font"), "cannot stand beside face; letters have the one or the other"))
     fastener = _inside(document, ("tab", "fastener"))
     kind = fastener.get("kind")
-    if kind in words.FASTENER_KEYS:
+    if isinstance(kind, str) and kind in words.FASTENER_KEYS:
         known = {key for keys in words.FASTENER_KEYS.values() for key in keys}
         problems.extend(
             not_a_key(("tab", "fastener", key), words.FASTENER_KEYS[kind], here=f"for {shown(kind)}")

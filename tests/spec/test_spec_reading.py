@@ -498,3 +498,11 @@ def test_any_value_under_any_key_is_read_or_named(path, value):
     text = "\n".join(f"{key} = {toml_value(item)}" for key, item in document.items())
     assert tomllib.loads(text).keys() == document.keys()  # the writer above writes TOML
     read_or_refused(text)
+
+
+@pytest.mark.parametrize("kind", ["[]", "{}", "[1]", "{ kind = 1 }", "2026-01-02"])
+@pytest.mark.parametrize("place", ["tab.fastener", "tab.decoration", "style.edge", "label.text", "connector.layout"])
+def test_a_kind_that_is_no_word_is_named(place, kind):
+    table, key = place.split(".")
+    whole = kind if key in ("text", "layout") else f"{{ kind = {kind} }}"
+    assert f"{table}.{key}" in str(refusal(f"{BAG}[{table}]\n{key} = {whole}"))
