@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from stitchcraft.design import FloatArray
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.fill_sections import IntArray
 from stitchcraft.stitching.fill_travel import DOORSTEPS, OVER_SEWN, TURN_OVERHANG_MM, Travel
 
@@ -31,7 +32,7 @@ class Hops:
         self.travel = travel
         first = travel.doorsteps
         head, tail = _steps(travel)
-        length = np.hypot(*(travel.at[head] - travel.at[tail]).T) + 1e-9
+        length = distance(*(travel.at[head] - travel.at[tail]).T) + 1e-9
         over_sewn = OVER_SEWN if can_show else 1.0
         length[head >= first] *= over_sewn
         count = len(travel.at)
@@ -42,7 +43,7 @@ class Hops:
         self._direct = ~np.isfinite(self.price)
         # a neck that no row crosses lies between
         a, b = np.nonzero(self._direct)
-        self.price[a, b] = UNREACHED * np.hypot(*(xy[a] - xy[b]).T)
+        self.price[a, b] = UNREACHED * distance(*(xy[a] - xy[b]).T)
         self._direct |= np.eye(len(xy), dtype=bool)
         self._take_turns(xy, over_sewn)
         self._direct |= not can_show
@@ -68,7 +69,7 @@ class Hops:
         over = np.maximum(np.maximum(rows.low[onto] - xy[a, 0], xy[a, 0] - rows.high[onto]), 0.0)
         near = (rows.low[beside] < rows.high[onto]) & (rows.low[onto] < rows.high[beside]) & (over <= TURN_OVERHANG_MM)
         a, b, over = a[near], b[near], over[near]
-        self.price[a, b] = np.hypot(*(xy[a] - xy[b]).T) + (over_sewn - 1.0) * over
+        self.price[a, b] = distance(*(xy[a] - xy[b]).T) + (over_sewn - 1.0) * over
         self._direct[a, b] = True
 
     def _looked_up(self, start: int, goal: int) -> tuple[tuple[int, int, float], ...]:

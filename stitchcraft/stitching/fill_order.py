@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from stitchcraft.design import FloatArray
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.fill_hops import Hops
 from stitchcraft.stitching.fill_passes import Kind, Pass, Variants, passes_of
 from stitchcraft.stitching.fill_search import Costs, improved, with_best_corners
@@ -87,7 +88,7 @@ def order_of_passes(
 
 def _distances(travel: Travel, point: FloatArray | None) -> FloatArray:
     corners = travel.at[travel.doorsteps :]
-    return np.zeros(len(corners)) if point is None else np.hypot(*(corners - point).T)
+    return np.zeros(len(corners)) if point is None else distance(*(corners - point).T)
 
 
 def _roots(count: int) -> list[int]:

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.stitching.distances import distance
 
 IntArray: TypeAlias = NDArray[np.int64]
 Order: TypeAlias = list[tuple[int, int]]
@@ -58,11 +59,11 @@ class Task:
         size = self.states
         table = np.zeros((size + 1, size + 1))
         gap = self.exit[:, None, :] - self.entry[None, :, :]
-        table[:size, :size] = np.hypot(gap[..., 0], gap[..., 1])
+        table[:size, :size] = distance(gap[..., 0], gap[..., 1])
         if self.start is not None:
-            table[size, :size] = np.hypot(*(self.entry - self.start).T)
+            table[size, :size] = distance(*(self.entry - self.start).T)
         if self.end is not None:
-            table[:size, size] = np.hypot(*(self.exit - self.end).T)
+            table[:size, size] = distance(*(self.exit - self.end).T)
         return table
 
     def legs(self, before: IntArray, after: IntArray) -> FloatArray:
@@ -72,7 +73,7 @@ class Task:
         leave = np.vstack([self.exit, [[0.0, 0.0]] if self.start is None else self.start])
         come = np.vstack([self.entry, [[0.0, 0.0]] if self.end is None else self.end])
         gap = come[after] - leave[before]
-        travel: FloatArray = np.hypot(gap[..., 0], gap[..., 1])
+        travel: FloatArray = distance(gap[..., 0], gap[..., 1])
         if self.start is None:
             travel[before == size] = 0.0
         if self.end is None:
@@ -82,7 +83,7 @@ class Task:
     def between(self, before: IntArray, after: IntArray) -> FloatArray:
         """Travel from each of some states to each of others, a table in mm; the ends are not among them."""
         gap = self.entry[after][None] - self.exit[before][:, None]
-        table: FloatArray = np.hypot(gap[..., 0], gap[..., 1])
+        table: FloatArray = distance(gap[..., 0], gap[..., 1])
         return table
 
     def part(self, states: IntArray, start: FloatArray | None, end: FloatArray | None) -> tuple[Task, IntArray]:

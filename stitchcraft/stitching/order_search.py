@@ -18,6 +18,7 @@ from typing import Final
 import numpy as np
 
 from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.order_exact import IntArray, Task
 from stitchcraft.stitching.order_strips import strip_orders
 from stitchcraft.stitching.order_tour import LEAST_GAIN_MM, Tour
@@ -168,7 +169,7 @@ class Search:
     def _row(self, node: int) -> FloatArray:
         if self.free[node]:
             return np.zeros(len(self.xy))
-        row: FloatArray = np.hypot(*(self.xy - self.xy[node]).T)
+        row: FloatArray = distance(*(self.xy - self.xy[node]).T)
         row[self.free] = 0.0
         return row
 
@@ -193,8 +194,8 @@ class Search:
         return near + [everywhere.tolist() if self.free[k] else self._nearest_of(k, everywhere) for k in outside]
 
     def _nearest_of(self, node: int, others: IntArray) -> list[int]:
-        distance = np.hypot(*(self.xy[others] - self.xy[node]).T)
-        return others[np.argsort(distance, kind="stable")[:NEAR_FIRST]].tolist()
+        away = distance(*(self.xy[others] - self.xy[node]).T)
+        return others[np.argsort(away, kind="stable")[:NEAR_FIRST]].tolist()
 
     def settle(self) -> None:
         """Improve the tour as far as the moves go."""
@@ -279,8 +280,8 @@ class Search:
         for node in {self.head[piece], self.tail[piece]}:
             row = self._row(node)
             dist[node] = array("d", row.tobytes())
-            for other, distance in enumerate(row.tolist()):
-                dist[other][node] = distance
+            for other, away in enumerate(row.tolist()):
+                dist[other][node] = away
 
     def states(self) -> IntArray:
         """The tour as states in sewing order."""

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.order_exact import IntArray, Task
 from stitchcraft.stitching.order_ways import best_ways, travel_along
 
@@ -48,7 +49,7 @@ def strip_orders(task: Task, *, best: int) -> list[IntArray]:
                 strip = np.floor((across - across.min()) / (width * spacing) + shift + 1e-6)
                 order = np.lexsort((np.where(strip % 2 == 0, along, -along), strip))
                 # from middle to middle: the ways are chosen for the best few alone
-                rough = float(np.hypot(*np.diff(middle[order], axis=0).T).sum())
+                rough = float(distance(*np.diff(middle[order], axis=0).T).sum())
                 found.append((rough, len(found), order))
     found.sort(key=lambda one: one[:2])
     chosen = [best_ways(task, task.first[order]) for _, _, order in found[: 2 * best]]

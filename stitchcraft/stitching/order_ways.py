@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.order_exact import IntArray, Task
 
 LEAST_GAIN_MM: Final = 1e-9
@@ -43,7 +44,7 @@ def nearest_first(task: Task, *, first: int | None = None) -> IntArray:
     at = first
     for k in range(task.pieces):
         if k:
-            away = np.hypot(*(task.entry - task.exit[at]).T)
+            away = distance(*(task.entry - task.exit[at]).T)
             at = int(np.where(left, away, np.inf).argmin())
         states[k] = at
         piece = task.piece[at]
@@ -76,7 +77,7 @@ def turned_ways(task: Task) -> IntArray:
     for i in range(task.pieces):
         own = slice(int(task.first[i]), int(task.first[i + 1]))
         into, out = task.entry[own], task.exit[own]
-        miss = np.hypot(*(out[:, None] - into[None]).transpose(2, 0, 1))
+        miss = distance(*(out[:, None] - into[None]).transpose(2, 0, 1))
         turned[own] = own.start + (miss + miss.T).argmin(axis=1)
     return turned
 

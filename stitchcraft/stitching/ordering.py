@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray
+from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.elements_to_pieces import Part
 from stitchcraft.stitching.order import best_order
 
@@ -67,14 +68,14 @@ def best_ways(
     Returns:
         A way for each piece.
     """
-    cost = np.zeros(len(entries[0])) if start is None else np.hypot(*(entries[0] - start).T)
+    cost = np.zeros(len(entries[0])) if start is None else distance(*(entries[0] - start).T)
     came_from = []
     for before, after in zip(exits[:-1], entries[1:], strict=True):
-        legs = cost[:, None] + np.hypot(*(after[None] - before[:, None]).transpose(2, 0, 1))
+        legs = cost[:, None] + distance(*(after[None] - before[:, None]).transpose(2, 0, 1))
         came_from.append(np.argmin(legs, axis=0))
         cost = legs.min(axis=0)
     if end is not None:
-        cost = cost + np.hypot(*(exits[-1] - end).T)
+        cost = cost + distance(*(exits[-1] - end).T)
     ways = [int(np.argmin(cost))]
     for choice in reversed(came_from):
         ways.append(int(choice[ways[-1]]))
