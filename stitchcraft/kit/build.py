@@ -125,7 +125,8 @@ def build_kit(
             formats=machine.formats,
             placement=one.hooped.placement,
         )
-    findings += name_findings([one.name for one in sewn], machine.formats)
+    names = [*(one.name for one in sewn), *(one.name for one in hoopings.hoopings if one.data)]
+    findings += name_findings(names, machine.formats)
     findings += place_findings(family.bag, sewn)
     measured = dict.fromkeys((*proofs, *hoopings.proofs))
     findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
