@@ -13,8 +13,9 @@ Example:
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from stitchcraft.lazy import loaded_when_asked
 
 if TYPE_CHECKING:
     from stitchcraft.bag import Bag, Binding, Closure, Shaping, Straps, solve_closure
@@ -128,7 +129,6 @@ _HOME = {
     ),
     "stitching": ("Calibration", "Measured", "fit_profile", "plan"),
 }  # fmt: skip
-_MODULE_OF = {name: f"stitchcraft.{module}" for module, names in _HOME.items() for name in names}
 
 __all__ = [
     "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Button", "Calibration", "Catalogue", "Chevrons",
@@ -145,12 +145,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-def __getattr__(name: str) -> Any:
-    if name not in _MODULE_OF:
-        raise AttributeError(f"module 'stitchcraft' has no attribute {name!r}")
-    value = getattr(import_module(_MODULE_OF[name]), name)
-    globals()[name] = value  # asked for once, found at once from then on
-    return value
+__getattr__ = loaded_when_asked(__name__, _HOME)
 
 
 def __dir__() -> list[str]:

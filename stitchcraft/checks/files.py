@@ -9,15 +9,16 @@ from stitchcraft.checks.stitches import check
 from stitchcraft.defaults import FabricProfile
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.machine import FileReport, Hoop, MachineFile, Placement, inspect_file, read_file
+from stitchcraft.machine.opening import Opened
 
 
 def check_file(
-    file: str | Path | MachineFile, *, hoop: Hoop | None = None, fabric: str | FabricProfile | None = None
+    file: str | Path | Opened | MachineFile, *, hoop: Hoop | None = None, fabric: str | FabricProfile | None = None
 ) -> tuple[FileReport, Findings]:
     """Examine a machine file and check what it holds.
 
     Args:
-        file: A path, or a file that was read.
+        file: A path, or a file that was opened or read.
         hoop: The field that it has to fit.
         fabric: What it is sewn on, which says how dense it may be; None takes a woven one.
 

@@ -82,8 +82,24 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
 Source: pyembroidery 1.5.1, its writers and readers as measured; limits of count are those that came back.
 """
 
+READ_ONLY: Final = (
+    "10o", "100", "bro", "dat", "dsb", "dsz", "emd", "exy", "fxy", "gt", "hus", "inb", "jpx", "ksm", "max", "mit",
+    "new", "pcd", "pcm", "pcq", "pcs", "phb", "phc", "sew", "shv", "stc", "stx", "tap", "zhs", "zxy",
+)  # fmt: skip
+"""Formats that are read as well as the file library can; nothing is promised of them."""
+
+_ALIASES: Final = {
+    "u00": "u01", "u02": "u01", "e00": "exy", "e01": "exy", "e02": "exy", "f00": "fxy", "f01": "fxy", "f02": "fxy",
+    "z00": "zxy", "z01": "zxy", "z02": "zxy",
+}  # fmt: skip
+
 STITCH_LIMIT: Final = 121
 """Longest stitch on either axis, units of 0.1 mm, that every format takes (the DST record: 81+27+9+3+1)."""
+
+
+def known_name(suffix: str) -> str:
+    """The format that a suffix stands for, in lower case; the suffix itself if it is no other name of one."""
+    return _ALIASES.get(suffix, suffix)
 
 
 def format_named(name: str) -> Format:

@@ -7,40 +7,25 @@ library, and starts in a fraction of the time that numpy takes.
 
 from __future__ import annotations
 
-import importlib.util
 import io
 import json
 import os
-import subprocess
 import sys
 from array import array
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import chain
-from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-MOST_MEMORY: Final = 500_000_000
-"""Bytes of address space for the reader's process: a million rows take 310 MB."""
-
-_SECONDS: Final = 2  # of processor time, for a file of any size ...
-_SECONDS_A_MB: Final = 8  # ... and on top for each megabyte: the slowest reader takes 100,000 rows of 3 bytes a second
-_PATIENCE: Final = 15  # wall clock for each second of processor time, on a machine that does other things as well
-_TOO_MUCH: Final = 99  # exit status of a reader that ran out of memory
-_REFUSES: Final = 98  # exit status where the library says that the file is damaged
+TOO_MUCH: Final = 99  # exit status of a reader that ran out of memory
+REFUSES: Final = 98  # exit status where the library says that the file is damaged
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
+class Read(NamedTuple):
     """What the library read: x, y (down) in 0.1 mm and command for each row; a colour for each thread; the name."""
 
     rows: array[float]
     colours: tuple[int | None, ...]
     label: str
-
-
-class ReaderError(Exception):
-    """The reader gave up on a file: the text says why, as the end of a sentence."""
 
 
 def read_here(data: bytes, name: str, settings: Mapping[str, Any] | None) -> Read:
@@ -81,60 +66,9 @@ def reader_of(name: str) -> Any:
     raise LookupError(f"no reader for {name}")
 
 
-def read_apart(data: bytes, name: str, settings: Mapping[str, Any] | None, *, memory: int = MOST_MEMORY) -> Read:
-    """Read a file in a process of its own, with limits on its time and memory.
-
-    Args:
-        data: The file.
-        name: Name of the format, as the library knows it.
-        settings: For the formats with a reading function of their own; None for those that are only read.
-        memory: Bytes of address space that the process may have.
-
-    Raises:
-        ReaderError: If the library refuses the file, hangs on it, or needs more memory than any file does.
-    """
-    seconds = _SECONDS + _SECONDS_A_MB * -(-len(data) // 1_000_000)
-    options = {
-        "name": name,
-        "settings": None if settings is None else dict(settings),
-        "seconds": seconds,
-        "memory": memory,
-    }
-    command = [sys.executable, "-I", __file__, _place(), json.dumps(options)]
-    try:
-        done = subprocess.run(command, input=data, capture_output=True, timeout=seconds * _PATIENCE, check=False)
-    except subprocess.TimeoutExpired:
-        raise ReaderError("is damaged: its reader came to no end") from None
-    except OSError as error:
-        raise ReaderError(f"cannot be read: no process for its reader: {error.strerror or error}") from None
-    if done.returncode == 0:
-        return _unpacked(done.stdout)
-    if done.returncode == _TOO_MUCH:
-        raise ReaderError("is damaged: its reader needed more memory than any machine file does")
-    if done.returncode == _REFUSES:
-        raise ReaderError(f"is damaged or is no {name} file")
-    raise ReaderError("is damaged: its reader came to no end")  # stopped by the limit on its time
-
-
-def _place() -> str:
-    """The folder that holds the library, for a process that does not know our path."""
-    found = importlib.util.find_spec("pyembroidery")
-    if found is None or found.origin is None or not sys.executable:
-        raise ReaderError("cannot be read: no Python, or no file library, for its reader's process")
-    return str(Path(found.origin).parents[1])
-
-
 def _packed(read: Read) -> bytes:
     head = json.dumps([read.colours, read.label]).encode()
     return len(head).to_bytes(8, "little") + head + read.rows.tobytes()
-
-
-def _unpacked(data: bytes) -> Read:
-    size = 8 + int.from_bytes(data[:8], "little")
-    colours, label = json.loads(data[8:size])
-    rows = array("d")
-    rows.frombytes(data[size:])
-    return Read(rows, tuple(colours), label)
 
 
 def _limit(seconds: int, memory: int) -> None:
@@ -155,9 +89,9 @@ def _main(place: str, options: str) -> int:
         sys.stdout.buffer.write(_packed(read_here(sys.stdin.buffer.read(), asked["name"], asked["settings"])))
         sys.stdout.buffer.flush()
     except MemoryError:
-        return _TOO_MUCH
+        return TOO_MUCH
     except Exception:  # noqa: BLE001 - the library raises whatever it likes on damaged bytes
-        return _REFUSES
+        return REFUSES
     return 0
 
 

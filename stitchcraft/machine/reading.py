@@ -2,35 +2,22 @@
 
 from __future__ import annotations
 
-import stat
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import Kind
 from stitchcraft.errors import MachineFileError
-from stitchcraft.machine.formats import FORMATS
-from stitchcraft.machine.library import Read, ReaderError, read_apart, read_here
+from stitchcraft.machine.apart import ReaderError
+from stitchcraft.machine.formats import FORMATS, READ_ONLY, known_name
+from stitchcraft.machine.library import Read, read_here
 from stitchcraft.machine.machinefile import MachineFile
+from stitchcraft.machine.opening import Opened, opened, refuse_size
 from stitchcraft.units import LARGEST_MM
-
-MOST_BYTES: Final = 4_000_000
-"""Larger files are refused unread: a dst of this size is 1.3 million records, many times a hoopful."""
-
-READ_ONLY: Final = (
-    "10o", "100", "bro", "dat", "dsb", "dsz", "emd", "exy", "fxy", "gt", "hus", "inb", "jpx", "ksm", "max", "mit",
-    "new", "pcd", "pcm", "pcq", "pcs", "phb", "phc", "sew", "shv", "stc", "stx", "tap", "zhs", "zxy",
-)  # fmt: skip
-"""Formats that are read as well as the file library can; nothing is promised of them."""
-
-_ALIASES: Final = {
-    "u00": "u01", "u02": "u01", "e00": "exy", "e01": "exy", "e02": "exy", "f00": "fxy", "f01": "fxy", "f02": "fxy",
-    "z00": "zxy", "z01": "zxy", "z02": "zxy",
-}  # fmt: skip
 
 _HALT: Final = 3  # numbers of the file library (a test compares them with its names): reading apart does not load it
 _MEANING: Final = {
@@ -41,33 +28,21 @@ _MEANING: Final = {
 _ROW_OF_JUMPS: Final = 3  # this many in a row are a trim in DST and JEF: the machines' usual setting
 
 
-def read_file(path: str | Path) -> MachineFile:
+def read_file(file: str | Path | Opened) -> MachineFile:
     """Read a machine file; its suffix says what it is.
 
     The file library reads it in a process of its own, with limits on time and memory: a file made to hang its
     reader, or to swallow memory, is refused like any other damaged one.
 
     Args:
-        path: The file.
+        file: The file, or one that was opened already.
 
     Raises:
         MachineFileError: If it cannot be opened, is larger than 4 MB, is of no known format, is damaged beyond
             reading, or holds no stitches; one line that names the file.
     """
-    file = Path(path)
-    fmt = _format_of(file)
-    try:
-        if not stat.S_ISREG(file.stat().st_mode):
-            raise MachineFileError(f"{file}: is a folder or a device, not a machine file")
-        with file.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise MachineFileError(f"{file}: there is no such file") from None
-    except PermissionError:
-        raise MachineFileError(f"{file}: may not be read") from None
-    except (OSError, ValueError) as error:
-        raise MachineFileError(f"{file}: cannot be read: {error}") from None
-    return _decode(data, fmt, str(file), read_apart)
+    one = file if isinstance(file, Opened) else opened(file)
+    return _machine_file_of(one.data, one.fmt, one.path, one.result)
 
 
 def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
@@ -81,22 +56,19 @@ def decode(data: bytes, fmt: str, *, path: str = "") -> MachineFile:
     Raises:
         MachineFileError: As `read_file`, and nothing else, whatever the bytes are.
     """
-    return _decode(data, fmt, path, read_here)
-
-
-def _decode(
-    data: bytes, fmt: str, path: str, reader: Callable[[bytes, str, Mapping[str, Any] | None], Read]
-) -> MachineFile:
     where = path or f"a {fmt} file"
-    name = _ALIASES.get(fmt, fmt)
+    name = known_name(fmt)
     if name not in FORMATS and name not in READ_ONLY:
         raise MachineFileError(f"{where}: no such format; known are {', '.join(FORMATS)}")
-    if not data:
-        raise MachineFileError(f"{where}: the file is empty")
-    if len(data) > MOST_BYTES:
-        raise MachineFileError(f"{where}: larger than {MOST_BYTES // 1_000_000} MB, which no machine file needs")
+    refuse_size(data, where)
+    settings = FORMATS[name].read if name in FORMATS else None
+    return _machine_file_of(data, name, path, lambda: read_here(data, name, settings))
+
+
+def _machine_file_of(data: bytes, name: str, path: str, reader: Callable[[], Read]) -> MachineFile:
+    where = path or f"a {name} file"
     try:
-        read = reader(data, name, FORMATS[name].read if name in FORMATS else None)
+        read = reader()
     except ReaderError as error:
         raise MachineFileError(f"{where}: {error}") from None
     except Exception as error:
@@ -120,15 +92,6 @@ def _cut_short(data: bytes, name: str) -> bool:
         moves = data[start:]
         return not any(moves[at : at + 2] == b"\x80\x10" for at in range(0, len(moves) - 1, 2))
     return False
-
-
-def _format_of(file: Path) -> str:
-    suffix = file.suffix.lower().removeprefix(".")
-    name = _ALIASES.get(suffix, suffix)
-    if name not in FORMATS and name not in READ_ONLY:
-        kind = f"{suffix!r} is not one of them" if suffix else "it has none"
-        raise MachineFileError(f"{file}: the suffix says what a machine file is ({', '.join(FORMATS)}), and {kind}")
-    return name
 
 
 def _table(read: Read) -> tuple[NDArray[np.float64], NDArray[np.int64]]:

@@ -2,6 +2,8 @@
 
 import resource
 import struct
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -12,7 +14,9 @@ from machine_plans import three_stops
 
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine import FORMATS, decode, encode, read_file
-from stitchcraft.machine.library import ReaderError, read_apart, read_here
+from stitchcraft.machine.apart import ReaderError, begun_apart
+from stitchcraft.machine.library import read_here
+from stitchcraft.machine.opening import opened_ahead
 from stitchcraft.machine.reading import _HALT, _MEANING
 
 
@@ -44,15 +48,14 @@ def test_a_file_made_to_hang_its_reader_is_refused_and_takes_little_of_ours(tmp_
 def test_a_reader_that_needs_more_memory_than_it_may_have_is_stopped() -> None:
     data = encode(three_stops(), "dst")[:512] + b"\x01\x00\x03" * 300_000 + b"\x00\x00\xf3"
     with pytest.raises(ReaderError, match="more memory than any machine file does"):
-        read_apart(data, "dst", FORMATS["dst"].read, memory=60_000_000)
-    assert len(read_apart(data, "dst", FORMATS["dst"].read).rows) > 900_000
+        begun_apart(data, "dst", FORMATS["dst"].read, memory=60_000_000)()
+    assert len(begun_apart(data, "dst", FORMATS["dst"].read)().rows) > 900_000
 
 
 @pytest.mark.parametrize("fmt", list(FORMATS))
 def test_reading_apart_reads_what_reading_here_reads(fmt: str, tmp_path: Path) -> None:
     data = encode(three_stops(), fmt, name="swallow")
-    here, apart = (reader(data, fmt, FORMATS[fmt].read) for reader in (read_here, read_apart))
-    assert here == apart
+    assert begun_apart(data, fmt, FORMATS[fmt].read)() == read_here(data, fmt, FORMATS[fmt].read)
     file = tmp_path / f"a.{fmt}"
     file.write_bytes(data)
     np.testing.assert_array_equal(read_file(file).rows, decode(data, fmt).rows)
@@ -62,3 +65,19 @@ def test_the_numbers_of_the_librarys_commands_are_the_librarys() -> None:
     names = "STITCH JUMP TRIM STOP END COLOR_CHANGE NEEDLE_SET COLOR_BREAK SEQUIN_EJECT"
     assert set(_MEANING) == {getattr(pyembroidery, name) & 0xFF for name in names.split()}
     assert _HALT == pyembroidery.STOP & 0xFF
+
+
+def test_files_are_opened_in_order_and_the_next_readers_are_at_work_already(tmp_path: Path) -> None:
+    paths = [tmp_path / f"{number}.exp" for number in range(9)]
+    for path in paths:
+        path.write_bytes(encode(three_stops(), "exp"))
+    assert [read_file(one).path for one in opened_ahead(paths)] == [str(path) for path in paths]
+
+
+def test_the_command_starts_the_reader_before_it_loads_what_it_needs_itself() -> None:
+    code = (
+        "import sys; from stitchcraft.machine.opening import opened_ahead; "
+        "print([name for name in ('numpy', 'shapely', 'pyembroidery', 'scipy') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -13,8 +13,9 @@ from machine_plans import plan_of, three_stops
 from stitchcraft.design import Kind
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine import FORMATS, MachineFile, Placement, centred, decode, encode, inspect_file, prove, read_file
+from stitchcraft.machine.formats import READ_ONLY
 from stitchcraft.machine.library import reader_of
-from stitchcraft.machine.reading import MOST_BYTES, READ_ONLY
+from stitchcraft.machine.opening import MOST_BYTES
 
 EVERY = pytest.mark.parametrize("fmt", FORMATS)
 
