@@ -19,6 +19,7 @@ from stitchcraft.units import MACHINE_UNIT_MM, length_between, to_units
 
 LAYERS_WINDOW_MM: Final = 5.0
 _LEAST_SHARE: Final = 0.2  # a stop with less than this of what lies at a place is not named as its cause
+_TILE_REACHES: Final = 8  # of thread: tiles of a quarter of a metre at most, however far a file is strewn
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,10 +93,9 @@ def density_map(
     ends = np.flatnonzero(lengths.sewn)
     width = np.array([thread_width(float(stop.thread.weight)) for stop in plan.stops])[lengths.stop[ends]]
     cover, layers = line_cover(points[ends - 1], points[ends], width, grid)
-    holes, load = grid.counts(points, np.ones(len(points))), grid.counts(points, STANDARD_WEIGHT / weights)
     return DensityMap(
-        penetrations=averaged(holes, size) / side**2,
-        load=averaged(load, size) / side**2,
+        penetrations=averaged(grid.counts(points, np.ones(len(points))), size) / side**2,
+        load=averaged(grid.counts(points, STANDARD_WEIGHT / weights), size) / side**2,
         cover=np.minimum(averaged(cover, size), 1.0),
         layers=averaged(layers, size),
         extent_mm=(
@@ -174,7 +174,8 @@ def _too_thick(plan: StitchPlan, name: str, placed: FloatArray) -> Iterator[Find
     """Thread that lies on thread more often than a part can bend with."""
     limit = PLANNING["layers_most"].value
     lengths = stitch_lengths(plan)
-    ends = np.flatnonzero(lengths.sewn)
+    # what is longer a machine does not sew, and a damaged file may hold by the metre
+    ends = np.flatnonzero(lengths.sewn & (lengths.length <= 2 * PLANNING["longest_move"].value))
     stop = lengths.stop[ends]
     width = np.array([thread_width(one.thread.weight) for one in plan.stops])[stop]
     middle = (placed[ends - 1] + placed[ends]) / 2
@@ -185,7 +186,7 @@ def _too_thick(plan: StitchPlan, name: str, placed: FloatArray) -> Iterator[Find
     if not len(ends):
         return
     # what a square holds is at most what the stitches hold whose middles lie within reach of it
-    for inside in crowded_tiles(middle, area, limit * LAYERS_WINDOW_MM**2, side=reach):
+    for inside in crowded_tiles(middle, area, limit * LAYERS_WINDOW_MM**2, side=reach, sides=_TILE_REACHES):
         one, other = placed[ends[inside] - 1], placed[ends[inside]]
         grid = Grid.around(np.vstack([one, other]), cell=cell, margin=LAYERS_WINDOW_MM / 2)
         layers = averaged(line_cover(one, other, width[inside], grid)[1], size)

@@ -118,7 +118,9 @@ def may_reach(xy: FloatArray, weight: FloatArray, limit: float, *, side: float =
     return bool(window_sums(xy, weight, side=2 * side, steps=2)[1].max() > limit + 1e-9)
 
 
-def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: float) -> Iterator[IntArray]:
+def crowded_tiles(
+    xy: FloatArray, weight: FloatArray, limit: float, *, side: float, sides: int = _TILE_SIDES
+) -> Iterator[IntArray]:
     """Divide points into large tiles, and pick out those in which a square may hold more than a limit.
 
     Far-flung points cost no more than crowded ones: what lies between them is never looked at.
@@ -128,12 +130,13 @@ def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: flo
         weight: (n,) what each counts.
         limit: Of the weights in a square.
         side: Side of the square.
+        sides: How many such sides a tile is wide: few where each tile costs by its area.
 
     Yields:
         Indices, ascending, of the points that lie in a tile or within *side* above or to the right of it: every square
         that holds more than the limit has all its points in one of these.
     """
-    tile, origin = _TILE_SIDES * side, xy.min(axis=0)
+    tile, origin = sides * side, xy.min(axis=0)
     cell = np.floor((xy - origin) / tile).astype(np.int64)
     tiles, own, count = np.unique(cell, axis=0, return_inverse=True, return_counts=True)
     sums = np.bincount(own.ravel(), weights=weight)

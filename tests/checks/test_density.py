@@ -1,5 +1,7 @@
 """Maps of needle holes and of thread, held against closed forms and scipy, and the findings drawn from them."""
 
+import tracemalloc
+
 import numpy as np
 import pytest
 import shapely
@@ -13,6 +15,7 @@ from stitchcraft.checks.density import density_limit
 from stitchcraft.defaults import DENSITY, FABRICS, STANDARD_WIDTH_MM, FabricProfile
 from stitchcraft.design import Area, Design, Fill, PlanStop, Purpose, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
+from stitchcraft.geometry import thread_cover
 from stitchcraft.machine import Placement, decode, encode
 from stitchcraft.stitching import plan
 
@@ -205,3 +208,34 @@ def test_lines_at_any_pitch_along_the_grid_are_neither_missed_nor_counted_twice(
         maps = density_map(rows_plan(spacing, 2.0, side=12, angle=angle))
         assert inner(maps.layers).mean() == pytest.approx(W / spacing, rel=0.02)
         assert inner(maps.cover).mean() == pytest.approx(min(1.0, W / spacing), abs=0.012)
+
+
+def test_a_damaged_file_of_stitches_by_the_metre_is_checked_in_little_memory():
+    dice = np.random.default_rng(11)
+    crowded = dice.normal(0, 1.0, (800, 2)).round(1)
+    strewn = np.vstack([crowded, dice.uniform(-4000, 4000, (1200, 2)).round(1)])
+    tracemalloc.start()
+    found = check(plan_of([[strewn]]))
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert "density" in {finding.code for finding in found}
+    assert peak < 60e6
+
+
+def test_what_is_measured_band_by_band_is_what_is_measured_at_once(monkeypatch):
+    dice = np.random.default_rng(3)
+    start, end, width = dice.uniform(0, 20, (300, 2)), dice.uniform(0, 20, (300, 2)), dice.uniform(0.1, 0.6, 300)
+    grid = thread_cover.Grid.around(np.vstack([start, end]), cell=0.2, margin=1.0)
+    whole = thread_cover.line_cover(start, end, width, grid)
+    monkeypatch.setattr(thread_cover, "_AT_ONCE", 1)
+    for one, other in zip(whole, thread_cover.line_cover(start, end, width, grid), strict=True):
+        np.testing.assert_allclose(one, other, atol=1e-9)
+
+
+def test_the_largest_map_takes_less_than_half_a_gigabyte():
+    corners = np.array([[-90, -90], [-85, -90], [90, 90], [85, 90]])
+    tracemalloc.start()
+    made = density_map(plan_of([[corners[:2], corners[2:]]]))
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak / made.cover.size * thread_cover.MOST_CELLS < 400e6
