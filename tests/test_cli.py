@@ -249,3 +249,10 @@ def test_fields_and_formats_are_listed():
     assert "5x7 frame" in listed.stdout
     assert "vp3" in listed.stdout
     assert json.loads(run("fields", "--json").stdout)["fields"][0]["width_mm"] == 50
+
+
+def test_the_list_of_commands_says_of_each_what_it_does_in_full():
+    done = run("--help")
+    listed = done.stdout.partition("Commands:")[2].strip().splitlines()
+    assert len(listed) == 9
+    assert all(line.endswith(".") and not line.endswith("...") for line in listed)
