@@ -5,7 +5,8 @@ y up, the right side of the cloth up.
 
 Example:
     >>> from stitchcraft import ClosureTab, Dots, Hoop, Snap, check, plan
-    >>> tab = ClosureTab(width="3 in", length="5 1/4 in", tip="ogee", snap=Snap(diameter=18), decoration=Dots(pitch=7))
+    >>> dots = Dots(pitch=7, joined=True)
+    >>> tab = ClosureTab(width="3 in", length="5 1/4 in", tip="ogee", snap=Snap(diameter=18), decoration=dots)
     >>> front = plan(tab.front(), fabric="quilting cotton")
     >>> check(front, hoop=Hoop(130, 180))
     []

@@ -38,9 +38,13 @@ Y_BITS = {
 
 @dataclass
 class Sewing:
-    """What a file says: every penetration in units of 0.1 mm, and how many of them came before each halt."""
+    """What a file says: every penetration in units of 0.1 mm, and how many of them came before each halt.
+
+    A move is what the record of a penetration alone says: behind a jump it is less than the way from point to point.
+    """
 
     points: list[tuple[int, int]] = field(default_factory=list)
+    moves: list[tuple[int, int]] = field(default_factory=list)
     halts: list[int] = field(default_factory=list)
     jumps: int = 0
     trims: int = 0
@@ -68,8 +72,9 @@ def decode_dst(data: bytes) -> Sewing:
         if record[2] & 3 != 3:
             raise ValueError("a record without its marks")
         sewing.records += 1
-        x += sum(digit for (byte, bit), digit in X_BITS.items() if record[byte] >> bit & 1)
-        y += sum(digit for (byte, bit), digit in Y_BITS.items() if record[byte] >> bit & 1)
+        right = sum(digit for (byte, bit), digit in X_BITS.items() if record[byte] >> bit & 1)
+        up = sum(digit for (byte, bit), digit in Y_BITS.items() if record[byte] >> bit & 1)
+        x, y = x + right, y + up
         if record[2] & 0xC0 == 0xC0:
             sewing.halts.append(len(sewing.points))
             row_of_jumps = 0
@@ -79,5 +84,6 @@ def decode_dst(data: bytes) -> Sewing:
             sewing.trims += row_of_jumps == 3  # the machines' usual setting
         else:
             sewing.points.append((x, y))
+            sewing.moves.append((right, up))
             row_of_jumps = 0
     raise ValueError("no end")

@@ -79,11 +79,11 @@ def test_every_part_lies_within_its_field(made):
         assert (np.abs(made.sewing(name).points) / 10 <= field / 2 + 1e-9).all()
 
 
-def test_no_stitch_is_longer_than_dst_can_say_and_none_has_no_length(made):
+def test_no_stitch_is_longer_than_is_planned_and_none_has_no_length(made):
     for name in made.parts:
-        steps = np.diff(np.array(made.sewing(name).points), axis=0)
-        assert np.abs(steps[(np.abs(steps) <= 121).all(axis=1)]).max() <= 120
-        assert (np.abs(steps).sum(axis=1) > 0).all()
+        sewing = made.sewing(name)
+        assert np.abs(sewing.moves).max() <= 120  # jumps alone may take all 121 units that a record holds
+        assert (np.abs(np.diff(sewing.points, axis=0)).sum(axis=1) > 0).all()
 
 
 def test_halves_of_the_tab_meet(made):
