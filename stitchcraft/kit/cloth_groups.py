@@ -102,7 +102,10 @@ def footprint(part: SewnPart) -> shapely.Polygon | shapely.MultiPolygon:
         shapely.buffer(shapely.convex_hull(shapely.MultiPoint(points[group == number])), 0.5)
         for number in range(int(group.max()) + 1)
     ]
-    whole = shapely.union_all([*hulls, *(shape for _, _, shape in part.part.cloth)])
+    cloth = [shape for _, _, shape in part.part.cloth]
+    if len(cloth) == 1 and shapely.covers(shapely.buffer(cloth[0], 1e-6), shapely.union_all(hulls)):
+        return shapely.Polygon(cloth[0].exterior)
+    whole = shapely.union_all([*hulls, *cloth])
     joined = grown(grown(whole, _TICK_ROOM_MM), -_TICK_ROOM_MM)
     solid = [shapely.Polygon(one.exterior) for one in shapely.get_parts(joined)]
     made = shapely.simplify(shapely.union_all(solid), 0.05)

@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 import shapely
 
+from stitchcraft.errors import ParameterError
 from stitchcraft.kit.cloth_groups import Copy, Ground, ground_of, why_apart_on_panel
 from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.machine import Hoop, Placement, smallest_fit
@@ -142,7 +143,13 @@ def _side_by_side(
     pieces = [Piece(copy.own.shape, copy.own.hull, _turns(copy, options)) for copy in group]
     if len(group) == 1:
         return [_panel_field(group, hoops, margin)], 1, 1
-    packing = pack(pieces, hoops, clearance=options.gap_mm, margin=margin)
+    try:
+        packing = pack(pieces, hoops, clearance=options.gap_mm, margin=margin)
+    except ParameterError as error:
+        if error.name != "pieces":
+            raise
+        # one fits its field by less than a file tells apart, or there are too many: they lie alone
+        return [_panel_field([copy], hoops, margin) for copy in group], 1, 1
     made = []
     for field in packing.fields:
         chosen = tuple(group[one.piece] for one in field.laid)

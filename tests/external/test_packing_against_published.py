@@ -9,7 +9,7 @@ import shapely
 from stitchcraft.machine import Hoop
 from stitchcraft.machine.packing import ANY_TURN, QUARTER_TURNS, Piece, pack
 from stitchcraft.machine.packing.pairs import core_of, never_together
-from stitchcraft.machine.packing.solver import square_answer
+from stitchcraft.machine.packing.solver import Rectangle, square_answer
 
 MORON = (18, 15, 14, 10, 9, 8, 7, 4, 1)
 """Z. Moron, 1925: nine squares, no two alike, that fill a rectangle of 33 x 32 (from memory; the areas add up)."""
@@ -72,7 +72,8 @@ def test_rectangles_take_no_more_than_one_field_over_the_solver(seed):
     random = np.random.default_rng(seed)
     sizes = [(round(float(w), 1), round(float(h), 1)) for w, h in random.uniform(30, 95, (7, 2))]
     pieces = [Piece(shapely.box(0, 0, *size), turns=QUARTER_TURNS) for size in sizes]
-    answer = square_answer(sizes, [True] * 7, (130.0, 180.0), clearance=5.0, most=7, least=1)
+    rectangles = [Rectangle(*size, 0.0, 0.0, True) for size in sizes]
+    answer = square_answer(rectangles, (130.0, 180.0), clearance=5.0, most=7, least=1)
     optimum = 1 + max(place for place, *_ in answer.places)
     assert answer.bound == optimum
     ours = pack(pieces, [Hoop(130, 180)], clearance=5.0, effort=0.05, solver=False)
@@ -88,3 +89,13 @@ def test_bound_holds_where_slanting_beats_laying_square():
     strap = Piece(shapely.box(0, 0, 200, 10), turns=ANY_TURN)
     packing = pack([strap], [Hoop(150, 150)], clearance=5)
     assert (len(packing.fields), packing.bound) == (1, 1)
+
+
+def test_solver_lets_cut_edges_reach_over_the_field_but_not_stitches():
+    pytest.importorskip("ortools")
+    # labels of 60 x 40 mm cut, stitched 10 mm inside: 7 mm apart, two columns of 60 fit between 107 - 20
+    label = Piece(shapely.box(0, 0, 60, 40), reach=np.array([[10, 10], [50, 10], [50, 30], [10, 30]]), turns=(0.0,))
+    packing = pack([label] * 6, [Hoop(107, 114)], clearance=7, effort=0.001)
+    assert (len(packing.fields), packing.fields[0].gap_mm) == (1, pytest.approx(7.0))
+    tighter = pack([label] * 6, [Hoop(106.9, 114)], clearance=7, effort=0.001)
+    assert (len(tighter.fields), tighter.square_bound) == (2, 2)

@@ -113,6 +113,24 @@ def test_words_say_what_is_proven_and_what_is_not():
     assert Packing(fields, 2, 2).words == "3: at least 2 are needed; whether fewer than 3 do is not known"
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_odd_sizes_in_odd_fields_keep_gap_and_field(seed):
+    random = np.random.default_rng(seed)
+    pieces = []
+    for _ in range(5):
+        (x, y), (w, h) = random.uniform(-9, 9, 2), random.uniform(25, 50, 2)
+        over = random.uniform(0, 4)
+        reach = shapely.get_coordinates(shapely.box(x + over, y + over, x + w - over, y + h - over))
+        pieces.append(Piece(shapely.box(x, y, x + w, y + h), reach=reach, turns=QUARTER_TURNS))
+    packing = pack(pieces, [Hoop(97.13, 88.87)], clearance=3.3, margin=0.77, effort=0.01)
+    for field in packing.fields:
+        shapes = [pieces[one.piece].laid(one.placement) for one in field.laid]
+        assert min((a.distance(b) for a, b in itertools.combinations(shapes, 2)), default=9) >= 3.3 - 1e-6
+        for one in field.laid:
+            units = np.round(one.placement.placed(pieces[one.piece].hull) * 10) / 10
+            assert (np.abs(units).max(axis=0) <= np.array([97.13, 88.87]) / 2 - 0.77 + 1e-6).all()
+
+
 def test_same_arguments_give_the_same_answer():
     one, two = (pack(family(5, 8), [FIELD], clearance=6, effort=0.02) for _ in range(2))
     assert one == two

@@ -13,7 +13,7 @@ from stitchcraft.geometry.curves import turned
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.fit import fit_at, fit_in_field, smallest_fit
 from stitchcraft.machine.packing.bounds import area_shares, fewest_fields, kept_apart
-from stitchcraft.machine.packing.pieces import Laid, PackedField, Packing, Piece, largest_fields
+from stitchcraft.machine.packing.pieces import Laid, PackedField, Packing, Piece, largest_fields, room_of
 from stitchcraft.machine.packing.raster import Grid
 from stitchcraft.machine.packing.search import dealt
 from stitchcraft.machine.packing.solver import rectangle, solver_is_there, square_answer
@@ -23,6 +23,7 @@ from stitchcraft.units import length_between
 MOST_PIECES: Final = 200
 
 _STEPS: Final = 600_000
+_KINDS_FOR_ALL_STEPS: Final = 8
 _FEW: Final = 14
 _PIXELS: Final = 2
 """With few pieces the maps may be finer."""
@@ -81,7 +82,10 @@ def pack(
         )
         for hoop in fields
     ]
-    boards = dealt(grids, shares, kept, bound=bound, steps=round(_STEPS * effort))
+    # the fewer kinds of pieces, the fewer ways there are of dealing them
+    kinds = len({(piece.shape.wkb, piece.hull.tobytes()) for piece in pieces})
+    steps = round(_STEPS * effort * min(1.0, kinds / _KINDS_FOR_ALL_STEPS))
+    boards = dealt(grids, shares, kept, bound=bound, steps=steps)
     found = [(board.grid.hoop, board.settled()) for board in boards]
     square = bound
     if len(found) > bound and (solver_is_there() if solver is None else solver):
@@ -102,12 +106,11 @@ def _fitting(piece: Piece, number: int, fields: Sequence[Hoop], inset: float, co
     """The piece, with the angle that alone lets it lie in a field added to its turns where none of them does."""
     for hoop in fields:
         for angle in {(turn + own) % 360 for turn in common for own in piece.turns}:
-            size = np.ptp(turned(piece.hull, angle), axis=0)
-            if (size <= (hoop.width - 2 * inset, hoop.height - 2 * inset)).all() and _lies(piece, hoop, angle, inset):
+            if _lies(piece, hoop, angle, inset):
                 return piece
     for hoop in fields:
         fit = fit_in_field(piece.hull, hoop, margin=inset)
-        if fit is not None:
+        if fit is not None and _lies(piece, hoop, fit.placement.angle_deg, inset):
             angle = fit.placement.angle_deg
             return Piece(piece.shape, piece.hull, (*piece.turns, *(angle - turn for turn in common)))
     raise ParameterError("pieces", f"piece {number}", "pieces that fit one of the fields each")
@@ -116,9 +119,9 @@ def _fitting(piece: Piece, number: int, fields: Sequence[Hoop], inset: float, co
 def _lies(piece: Piece, hoop: Hoop, angle: float, inset: float) -> bool:
     """Whether there is a whole number of 0.1 mm by which it can be shifted into the field."""
     hull = turned(piece.hull, angle)
-    for axis, side in enumerate((hoop.width, hoop.height)):
-        least = np.ceil((-side / 2 + inset - hull[:, axis].min()) * 10 - 1e-6) / 10
-        if least > side / 2 - inset - hull[:, axis].max() + 1e-7:
+    for axis, side in enumerate(room_of(hoop, inset)):
+        least = np.ceil((-side / 2 - hull[:, axis].min()) * 10 - 1e-6) / 10
+        if least > side / 2 - hull[:, axis].max() + 1e-7:
             return False
     return True
 
@@ -134,26 +137,24 @@ def _by_solver(
     free: bool,
 ) -> tuple[list[tuple[Hoop, tuple[Laid, ...]]], int]:
     """What the solver makes of rectangles in a single field; what there was for anything else."""
-    sizes = [rectangle(piece) for piece in pieces]
-    alike = len(fields) == 1 and len(pieces) <= _MOST_FOR_SOLVER
-    if not alike or not free or any(size is None for size in sizes):
+    seen = [rectangle(piece) for piece in pieces]
+    rectangles = [one for one in seen if one is not None]
+    if len(fields) > 1 or len(pieces) > _MOST_FOR_SOLVER or not free or len(rectangles) < len(pieces):
         return found, bound
     hoop = fields[0]
-    turnable = [any(abs((turn % 180) - 90) < 1e-9 for turn in piece.turns) for piece in pieces]
-    answer = square_answer(
-        [size for size in sizes if size is not None], turnable, (hoop.width - 2 * inset, hoop.height - 2 * inset),
-        clearance=gap, most=len(found), least=bound,
-    )  # fmt: skip
+    answer = square_answer(rectangles, room_of(hoop, inset), clearance=gap, most=len(found), least=bound)
     count = 1 + max((place[0] for place in answer.places), default=len(found))
     if count >= len(found):
-        return found, min(answer.bound, len(found))
+        return found, bound if any(one.spare for one in rectangles) else min(answer.bound, len(found))
     laid: list[list[Laid]] = [[] for _ in range(count)]
     for number, (place, x, y, quarter) in enumerate(answer.places):
         angle = 90.0 if quarter else 0.0
-        low = turned(pieces[number].hull, angle).min(axis=0)
-        offset = np.round(np.array([x - hoop.width / 2 + inset, y - hoop.height / 2 + inset]) - low, 1)
+        low = turned(shapely.get_coordinates(pieces[number].shape), angle).min(axis=0)
+        corner = np.array([x, y]) - np.array(room_of(hoop, inset)) / 2
+        offset = np.round(np.ceil((corner - low) * 10 - 1e-6) / 10, 1)
         laid[place].append(Laid(number, Placement(angle, (float(offset[0]), float(offset[1])))))
-    return [(hoop, tuple(one)) for one in laid if one], answer.bound
+    better = [(hoop, tuple(one)) for one in laid if one]
+    return better, bound if any(one.spare for one in rectangles) else answer.bound
 
 
 def _settled(

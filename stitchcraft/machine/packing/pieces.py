@@ -14,6 +14,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import turned
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.placement import Placement
+from stitchcraft.units import MACHINE_UNIT_MM
 
 GRAIN_TURNS = (0.0, 180.0)
 """Turns to each other that keep the grain of the cloth along the pieces."""
@@ -117,6 +118,15 @@ class Packing:
         if count == self.square_bound:
             return f"{count}: proven fewest with every piece square to the field; at other angles at least {self.bound}"
         return f"{count}: at least {max(self.bound, 1)} are needed; whether fewer than {count} do is not known"
+
+
+def room_of(hoop: Hoop, margin: float) -> tuple[float, float]:
+    """Width and height of what a field takes, mm: in whole 0.1 mm from its middle, as positions in a file are."""
+    width, height = (
+        2 * math.floor((side / 2 - margin) / MACHINE_UNIT_MM + 1e-6) * MACHINE_UNIT_MM
+        for side in (hoop.width, hoop.height)
+    )
+    return (width, height)
 
 
 def largest_fields(hoops: Sequence[Hoop]) -> tuple[Hoop, ...]:

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from stitchcraft.geometry.curves import grown, turned
 from stitchcraft.machine.fields import Hoop
-from stitchcraft.machine.packing.pieces import Laid, Piece
+from stitchcraft.machine.packing.pieces import Laid, Piece, room_of
 from stitchcraft.machine.placement import Placement
 from stitchcraft.units import MACHINE_UNIT_MM
 
@@ -132,7 +132,7 @@ class Grid:
         turns: Sequence[float],
     ) -> None:
         self.hoop, self.clearance, self.turns = hoop, clearance, tuple(turns)
-        self.room = (hoop.width - 2 * margin, hoop.height - 2 * margin)
+        self.room = room_of(hoop, margin)
         self._pixels, self._pixel = pixels, STEP_MM / pixels
         self._pieces = tuple(pieces)
         # equal pieces share their maps
