@@ -9,7 +9,7 @@ import numpy as np
 
 from stitchcraft.defaults import CLOTH
 from stitchcraft.geometry.curves import FloatArray, arc
-from stitchcraft.geometry.sketch import PAGE_MM, Sketch
+from stitchcraft.geometry.sketch import PAGE_MM, Sketch, words_width
 from stitchcraft.units import both_text
 
 _GROUND: Final = "#ffffff"
@@ -146,5 +146,7 @@ def _upright(sketch: Sketch, bottom: float, top: float, x: float, unit: float) -
     """A size from bottom to top."""
     ends = [np.array([[x - unit, y], [x + unit, y]]) for y in (bottom, top)]
     sketch.lines([np.array([[x, bottom], [x, top]]), *ends], stroke=_SIZE, width=0.15 * unit)
-    at = (x + 2.4 * unit, (bottom + top) / 2)
-    sketch.words(at, both_text(top - bottom), size=2.6 * unit, colour=_SIZE, angle_deg=90)
+    text, size = both_text(top - bottom), 2.6 * unit
+    # words longer than their line hang down from its top, where nothing else is in their way
+    y = min((bottom + top) / 2, top - unit - words_width(text, size) / 2)
+    sketch.words((x + 2.4 * unit, y), text, size=size, colour=_SIZE, angle_deg=90)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from numpy.typing import ArrayLike
@@ -51,5 +52,6 @@ def _remedy(need: NeededField) -> str:
         remedy += f", or {need.turned.name} mm turned by {need.turned_deg:.0f} degrees"
     if need.scale is not None and need.scale_hoop is not None:
         turn = f" turned by {need.scale_deg:.0f} degrees" if need.scale_deg % 90 > 0.5 else ""
-        remedy += f"; at {100 * need.scale:.0f} % of its size it would fit {need.scale_hoop.name}{turn}"
+        share = math.floor(100 * need.scale + 1e-9)  # rounded up, it would not fit
+        remedy += f"; at {share} % of its size it would fit {need.scale_hoop.name}{turn}"
     return remedy + "."
