@@ -10,12 +10,13 @@ import shapely
 from stitchcraft.checks import check
 from stitchcraft.defaults import FABRICS
 from stitchcraft.design import Area, Column, Line, Role
-from stitchcraft.errors import ParameterError
+from stitchcraft.errors import Level, ParameterError
 from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, centred, fit_at
 from stitchcraft.parts.swatch import DIRECTIONS, LAYOUTS, WIDTHS_MM, Swatch
 from stitchcraft.stitching import plan
 from stitchcraft.stitching.layers import shape_of
+from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 
 @pytest.fixture(params=LAYOUTS)
@@ -33,28 +34,35 @@ def test_there_are_bars_of_five_widths_and_a_square_in_each_direction_and_one_ru
     assert bars == set(itertools.product(DIRECTIONS, WIDTHS_MM))
 
 
-def test_it_fits_its_field_unturned_and_has_no_findings(swatch):
+def test_it_fits_its_field_unturned_and_all_that_is_said_of_it_is_that_its_labels_cost_trims(swatch):
     stitches = plan(swatch.design())
     hoop = Hoop.parse(swatch.field)
     fit = fit_at(stitches.needle_points, hoop, centred(stitches.needle_points))
     assert fit is not None
     assert fit.slack_mm > 1
-    assert check(stitches, hoop=hoop) == []
+    # each of the labels stands by itself, a trim away from the next
+    assert {(one.code, one.level) for one in check(stitches, hoop=hoop)} == {("many-trims", Level.NOTE)}
 
 
 @pytest.mark.parametrize("fabric", FABRICS)
-def test_needles_of_a_bar_or_square_stay_within_its_drawn_width_and_reach_it_whatever_the_fabric(fabric):
+def test_needles_of_a_bar_or_square_lie_on_its_drawn_edges_to_within_rounding_whatever_the_fabric(fabric):
+    # the machine knows tenths of a millimetre: rounding to them puts a needle point off by half their diagonal at
+    # most, and the planner shifts it no farther out than that; the mean of both edges comes nearer
+    off = 0.1 / np.sqrt(2) + 1e-6
     swatch = Swatch()
     stitches = plan(swatch.design(), fabric=FABRICS[fabric])
     top = stitches.xy[stitches.is_stitch & (stitches.role == Role.TOP) & (stitches.stop == 1)]
+    sewn = to_units(top) * MACHINE_UNIT_MM
     for one in swatch.to_measure:
         if one.kind == "ruler":
             continue
         # in a frame in which the threads lie along x, within a band across the middle
-        away = turned(top - np.array(one.at), -one.direction)
-        mine = away[(np.abs(away[:, 1]) < 2.5) & (np.abs(away[:, 0]) < one.nominal / 2 + 1.5)]
-        assert np.abs(mine[:, 0]).max() == pytest.approx(one.nominal / 2, abs=1e-6), one
-        assert mine[:, 0].min() == pytest.approx(-one.nominal / 2, abs=1e-6)
+        away = turned(sewn - np.array(one.at), -one.direction)
+        mine = away[(np.abs(away[:, 1]) < 2.5) & (np.abs(away[:, 0]) < one.nominal / 2 + 1.5), 0]
+        assert (mine.min(), mine.max()) == pytest.approx((-one.nominal / 2, one.nominal / 2), abs=off), one
+        if one.kind == "bar":
+            right, left = mine[mine > 0.3 * one.nominal], mine[mine < -0.3 * one.nominal]
+            assert right.mean() - left.mean() == pytest.approx(one.nominal, abs=0.05), one
 
 
 def test_the_ruler_is_sewn_between_its_marks_at_its_length(swatch):
