@@ -1,0 +1,36 @@
+"""Every default and limit stands here once, with its source."""
+
+from stitchcraft.defaults.fabrics import (
+    FABRIC_NAMES,
+    FABRIC_NEEDLES,
+    FABRICS,
+    NEEDLES,
+    DirectedPull,
+    FabricProfile,
+    fabric_profile,
+    pulls_at,
+)
+from stitchcraft.defaults.numbers import (
+    ARTWORK,
+    BAG,
+    CLOTH,
+    COLOURS,
+    DECORATION,
+    DENSITY,
+    FRAMES,
+    LETTERS,
+    MACHINE,
+    PALETTE,
+    PARTS,
+    PLANNING,
+    STANDARD_WEIGHT,
+    STANDARD_WIDTH_MM,
+    Default,
+    thread_width,
+)
+
+__all__ = [
+    "ARTWORK", "BAG", "CLOTH", "COLOURS", "DECORATION", "DENSITY", "FABRICS", "FABRIC_NAMES", "FABRIC_NEEDLES",
+    "FRAMES", "LETTERS", "MACHINE", "NEEDLES", "PALETTE", "PARTS", "PLANNING", "STANDARD_WEIGHT", "STANDARD_WIDTH_MM",
+    "Default", "DirectedPull", "FabricProfile", "fabric_profile", "pulls_at", "thread_width",
+]  # fmt: skip
