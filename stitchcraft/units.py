@@ -1,13 +1,16 @@
 """Lengths in and out, and the only rounding to machine units.
 
 Inside the package every length is a float in millimetres. Lengths come in as numbers or as strings with a
-unit; they go out as millimetres, or as inches to the nearest sixteenth.
+unit; they go out as the maker measures, first in her own unit and then in the other system's.
 """
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
+from collections.abc import Iterator
+from contextvars import ContextVar
 from fractions import Fraction
 from typing import Final, Literal, TypeAlias
 
@@ -42,6 +45,7 @@ _NUMBER: Final = re.compile(
     )\s*(?P<unit>[a-zA-Z"″”]*)\.?$""",
     re.VERBOSE | re.ASCII,
 )
+_SAID_FIRST: ContextVar[Unit] = ContextVar("said_first", default="mm")
 _NEAR_MM: Final = 0.3  # a sixteenth this far off is still the length, to a pair of scissors
 LENGTH_FORMS: Final = 'a length such as 12, "2 1/2 in", "6.4 cm" or "64 mm"'
 
@@ -196,14 +200,68 @@ def size_text(width: float, height: float) -> str:
     return f"{mm_text(width).removesuffix(' mm')} × {mm_text(height)} ({inches})"
 
 
+@contextlib.contextmanager
+def lengths_said_in(unit: Unit) -> Iterator[None]:
+    """Say lengths in a maker's own unit first, for as long as the block lasts.
+
+    Words about lengths are made in many places, far below what knows the maker's unit; a context carries it there.
+    Outside every block, millimetres come first.
+
+    Args:
+        unit: ``"mm"``, ``"cm"`` or ``"in"``.
+
+    Raises:
+        ParameterError: If it is none of these.
+
+    Example:
+        >>> with lengths_said_in("in"):
+        ...     both_text(63.5)
+        '2 1/2 in (63.5 mm)'
+    """
+    if unit not in MM_PER:
+        raise ParameterError("units", unit, "one of " + ", ".join(MM_PER))
+    before = _SAID_FIRST.set(unit)
+    try:
+        yield
+    finally:
+        _SAID_FIRST.reset(before)
+
+
+def inches_said_first() -> bool:
+    """Whether the maker's own unit is the inch."""
+    return _SAID_FIRST.get() == "in"
+
+
+def _metric_text(mm: float) -> str:
+    """A length in cm where that is the maker's unit, and in mm everywhere else."""
+    if _SAID_FIRST.get() != "cm":
+        return mm_text(mm)
+    return f"{float(mm_text(mm).removesuffix(' mm')) / 10:.2f}".rstrip("0").rstrip(".") + " cm"
+
+
 def both_text(mm: float) -> str:
-    """Write a length in inches and mm together; the inches are "about" where a ruler's mark is well off.
+    """Write a length in the maker's unit and, in brackets, in the other system's.
+
+    The inches are "about" where a ruler's mark is well off. `lengths_said_in` says whose unit comes first.
 
     Example:
         >>> both_text(63.5)
-        '2 1/2 in (63.5 mm)'
+        '63.5 mm (2 1/2 in)'
     """
     inches = inch_text(mm)
     sixteenths = round(abs(mm) / 25.4 * 16)
     off = abs(abs(mm) - sixteenths * 25.4 / 16)
-    return f"{'about ' if off > _NEAR_MM else ''}{inches} ({mm_text(mm)})"
+    inches = f"{'about ' if off > _NEAR_MM else ''}{inches}"
+    return f"{inches} ({_metric_text(mm)})" if inches_said_first() else f"{_metric_text(mm)} ({inches})"
+
+
+def both_sizes(width: float, height: float) -> str:
+    """Write a width and a height in the maker's unit and, in brackets, in the other system's.
+
+    Example:
+        >>> both_sizes(368.3, 311.15)
+        '368.3 × 311.2 mm (14 1/2 × 12 1/4 in)'
+    """
+    inches = f"{inch_text(width).removesuffix(' in')} × {inch_text(height)}"
+    metric = f"{_metric_text(width).rpartition(' ')[0]} × {_metric_text(height)}"
+    return f"{inches} ({metric})" if inches_said_first() else f"{metric} ({inches})"

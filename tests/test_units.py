@@ -8,7 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stitchcraft.errors import ParameterError
-from stitchcraft.units import both_text, inch_text, length_between, mm_text, to_mm, to_units
+from stitchcraft.units import (
+    both_sizes,
+    both_text,
+    inch_text,
+    length_between,
+    lengths_said_in,
+    mm_text,
+    to_mm,
+    to_units,
+)
 
 
 @pytest.mark.parametrize(
@@ -73,4 +82,26 @@ def test_lengths_are_written_as_on_a_ruler():
     assert inch_text(0) == "0 in"
     assert inch_text(-31.75) == "-1 1/4 in"
     assert mm_text(63.54) == "63.5 mm"
-    assert both_text(25.4) == "1 in (25.4 mm)"
+
+
+@pytest.mark.parametrize(
+    ("unit", "length", "size", "off"),
+    [
+        ("mm", "63.5 mm (2 1/2 in)", "130 × 180 mm (5 1/8 × 7 1/16 in)", "1 mm (about 1/16 in)"),
+        ("cm", "6.35 cm (2 1/2 in)", "13 × 18 cm (5 1/8 × 7 1/16 in)", "0.1 cm (about 1/16 in)"),
+        ("in", "2 1/2 in (63.5 mm)", "5 1/8 × 7 1/16 in (130 × 180 mm)", "about 1/16 in (1 mm)"),
+    ],
+)
+def test_the_makers_own_unit_is_said_first(unit, length, size, off):
+    with lengths_said_in(unit):
+        assert (both_text(63.5), both_sizes(130, 180), both_text(1)) == (length, size, off)
+
+
+def test_units_hold_for_their_block_only_and_must_be_known():
+    with lengths_said_in("in"):
+        with lengths_said_in("cm"):
+            assert both_text(25.4) == "2.54 cm (1 in)"
+        assert both_text(25.4) == "1 in (25.4 mm)"
+    assert both_text(25.4) == "25.4 mm (1 in)"
+    with pytest.raises(ParameterError, match="mm, cm, in"), lengths_said_in("ell"):
+        pass

@@ -47,7 +47,7 @@ from stitchcraft.parts import (
     StrapConnector,
 )
 from stitchcraft.spec import Spec, read_spec, words
-from stitchcraft.units import both_text
+from stitchcraft.units import MM_PER, Unit, both_text, lengths_said_in
 
 PART_KINDS: Final = words.PARTS
 """What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
@@ -67,9 +67,10 @@ class Family:
         drop: Top edge to the snap's target, mm; None has it solved.
         parts: Kinds of part to make; None makes all that suit the bag.
         name: A title for people.
+        units: The unit that papers, pictures and findings say first: ``"mm"``, ``"cm"`` or ``"in"``.
 
     Raises:
-        ParameterError: If a kind of part or an option is unknown.
+        ParameterError: If a kind of part, an option or the unit is unknown.
     """
 
     bag: Bag
@@ -81,10 +82,13 @@ class Family:
     drop: float | str | None = None
     parts: tuple[str, ...] | None = None
     name: str = "Bag"
+    units: Unit = "mm"
 
     def __post_init__(self) -> None:
         if not isinstance(self.bag, Bag):
             raise ParameterError("bag", self.bag, "a Bag")
+        if self.units not in MM_PER:
+            raise ParameterError("units", self.units, "one of " + ", ".join(MM_PER))
         for kind in self.parts or ():
             if kind not in PART_KINDS:
                 raise ParameterError("parts", kind, "one of " + ", ".join(PART_KINDS))
@@ -133,7 +137,7 @@ class Family:
         if "width" not in options:
             options["width"] = tab_width(self.bag)
         options["length"] = closure.length_mm
-        options |= self.fastened(inset=closure.inset_mm)
+        options |= self._fastened(inset=closure.inset_mm)
         shared = {
             "decoration": self.style.decoration,
             "palette": self.style.palette,
@@ -142,7 +146,7 @@ class Family:
         }
         return ClosureTab(**{**shared, **options})
 
-    def fastened(self, **changes: float) -> dict[str, Fastener]:
+    def _fastened(self, **changes: float) -> dict[str, Fastener]:
         """The fastener as an option of a part, under the name that its kind has."""
         fastener: Any = self.fastener
         return {"snap" if isinstance(fastener, Snap) else "fastener": replace(fastener, **changes)}
@@ -213,7 +217,7 @@ class Family:
             "decoration": self.style.decoration,
             "edge": edge,
             "palette": self.style.palette,
-            **self.fastened(),
+            **self._fastened(),
         }
         if layout == "medallion":
             shared |= {"outline": "oval", "width": max(shared["height"], medallion_width(self.fastener, edge))}
@@ -240,7 +244,8 @@ class Family:
             "shaping-marks": self._shaping_parts,
             "snap-mark": self._snap_mark_parts,
         }
-        made = tuple(part for kind in self.kinds for part in makers[kind]())
+        with lengths_said_in(self.units):
+            made = tuple(part for kind in self.kinds for part in makers[kind]())
         if not made:
             lack = "; ".join(NEEDED[kind] for kind in self.kinds)
             raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")
@@ -358,7 +363,7 @@ class Family:
         if self.connector.get("layout", "bridge") != "pair":
             return ()
         fastener = self.fastener
-        mark = SnapMark(**self.fastened(), palette=self.style.palette)  # type: ignore[arg-type]
+        mark = SnapMark(**self._fastened(), palette=self.style.palette)  # type: ignore[arg-type]
         place = Placed("front", (0.0, -self.closure.drop_mm))
         setting, sews = fastener.bag_setting, ((Purpose.SNAP, fastener.target_words),)
         return (Part(mark.design(), (place,), after=setting.brief, sews=sews, dangers=setting.dangers),)
@@ -397,7 +402,8 @@ class Family:
             parts: The parts, where they are made already; None makes them.
         """
         made = self.made() if parts is None else parts
-        pieces = [*cut_list(self.bag), *self.backings([part.name for part in made])]
+        with lengths_said_in(self.units):
+            pieces = [*cut_list(self.bag), *self.backings([part.name for part in made])]
         for part in made:
             count = max(1, len(part.placements))
             for name, material, shape in part.cloth:
@@ -423,6 +429,10 @@ class Family:
 
     def findings(self) -> tuple[Finding, ...]:
         """What the bag's and the parts' own geometry says, before anything is stitched."""
+        with lengths_said_in(self.units):
+            return self._found()
+
+    def _found(self) -> tuple[Finding, ...]:
         wanted = self.kinds
         found = [
             *binding_findings(self.bag),

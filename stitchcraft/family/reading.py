@@ -46,6 +46,7 @@ def family_options(spec: Spec) -> dict[str, Any]:
         "drop": spec.closure.drop,
         "parts": spec.parts,
         "name": spec.name,
+        "units": spec.units,
     }
 
 

@@ -22,6 +22,7 @@ from stitchcraft.kit.summary import summary_html
 from stitchcraft.machine import Machine, Proof, decode, encode, prove
 from stitchcraft.machine.costs import Prices
 from stitchcraft.stitching import plan
+from stitchcraft.units import lengths_said_in
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,6 +91,19 @@ def build_kit(
     Raises:
         ParameterError: If a part cannot be made at all.
     """
+    with lengths_said_in(family.units):
+        return _built(family, machine, basting, margin, hooping or HoopingOptions(), prices, progress)
+
+
+def _built(
+    family: Family,
+    machine: Machine,
+    basting: bool,
+    margin: float,
+    options: HoopingOptions,
+    prices: Prices | None,
+    progress: Callable[[str], None] | None,
+) -> Kit:
     parts = family.made()
     plans: dict[str, StitchPlan] = {}
     for part in parts:
@@ -104,7 +118,6 @@ def build_kit(
         )
     hooped = hoop_parts(parts, plans, machine.hoops, margin=margin)
     sewn = tuple(_sewn(part, plans[part.name], hooped[part.name], machine.formats) for part in parts)
-    options = hooping or HoopingOptions()
     hoopings = plan_hoopings(family, machine, sewn, options, margin=margin)
     divided = {one.part.name: one for one in hoopings.split}
     # what is sewn in pieces is measured on them

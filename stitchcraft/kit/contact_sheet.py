@@ -18,9 +18,8 @@ from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.sketch import Sketch, simplified
 from stitchcraft.kit.folder import whole_file
-from stitchcraft.paper.words import size_words
 from stitchcraft.stitching import plan
-from stitchcraft.units import both_text
+from stitchcraft.units import both_sizes, both_text, lengths_said_in
 
 if TYPE_CHECKING:
     from stitchcraft.view import Canvas
@@ -83,7 +82,9 @@ def _laid_out(families: Sequence[Family]) -> list[_Piece]:
     y = 0.0
     for family in families:
         bag = family.bag
-        size = size_words(bag.width_mm, bag.height_mm) + (f", {both_text(bag.depth_mm)} deep" if bag.depth_mm else "")
+        with lengths_said_in(family.units):
+            size = both_sizes(bag.width_mm, bag.height_mm)
+            size += f", {both_text(bag.depth_mm)} deep" if bag.depth_mm else ""
         title = (bag.width_mm / 2, y - _TITLE_MM / 2)
         pieces.append(_Piece(title, words=f"{family.name}: {size}"))
         top = y - _TITLE_MM

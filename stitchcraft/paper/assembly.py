@@ -8,9 +8,8 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
-from stitchcraft.paper.words import size_words
 from stitchcraft.parts import Danger
-from stitchcraft.units import both_text, mm_text
+from stitchcraft.units import both_sizes, both_text, mm_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ def preparation(family: Family) -> tuple[Step, ...]:
             "Mark",
             "On the right side of each panel cloth mark the middle line and the top edge with a marker that comes "
             "out; then, by the panel template, a crosshair for each part. The finished panel is "
-            f"{size_words(bag.width_mm, bag.height_mm)} between its seams.",
+            f"{both_sizes(bag.width_mm, bag.height_mm)} between its seams.",
         ),
     )
 
@@ -83,7 +82,7 @@ def _cut_panels(bag: Bag) -> Step:
     return Step(
         "Cut the panels to size",
         f"Lay the panel template on each embroidered cloth, its crosshairs on the stitched ornaments, and cut to "
-        f"{size_words(*bag.panel_cut_mm)}.{notch}",
+        f"{both_sizes(*bag.panel_cut_mm)}.{notch}",
         cautions.BLADES,
     )
 
@@ -149,7 +148,7 @@ def _shell(bag: Bag, parts: frozenset[str]) -> list[Step]:
             "Boxed corners",
             "At each lower corner bring the side seam onto the bottom seam, the cut edges level, and sew across with "
             f"a {seam} allowance: the seam is {both_text(bag.depth_mm)} long. The bag then stands "
-            f"{size_words(width, depth)} at the base and {both_text(height)} high.",
+            f"{both_sizes(width, depth)} at the base and {both_text(height)} high.",
         ))  # fmt: skip
     steps.append(Step("Turn", "Turn the shell right side out and push out the corners."))
     return steps
@@ -160,7 +159,7 @@ def _base(bag: Bag) -> list[Step]:
     if bag.base_mm is not None:
         steps.append(Step(
             "Base stiffener",
-            f"Cut to {size_words(*bag.base_mm)}, its corners trimmed round, so that it lies inside the seams of the "
+            f"Cut to {both_sizes(*bag.base_mm)}, its corners trimmed round, so that it lies inside the seams of the "
             "base. Hold it with double-sided tape: it can't be pinned.",
             cautions.BLADES,
         ))  # fmt: skip
@@ -201,7 +200,7 @@ def _lining(family: Family, parts: frozenset[str]) -> list[Step]:
     if bag.depth_mm:
         wide, high = bag.lining_corner_cut_mm
         corners = (
-            f" Its corners are cut out {size_words(wide, high)}, width and height, so that their edges come out equal "
+            f" Its corners are cut out {both_sizes(wide, high)}, width and height, so that their edges come out equal "
             f"in spite of the wider side allowance; box them with {both_text(bag.seam_mm)}."
         )
     label = "Sew the label to a lining panel first, over its folded edges. " if "label" in parts else ""
@@ -231,7 +230,7 @@ def _bound_top(bag: Bag) -> list[Step]:
         ),
         Step(
             "Binding",
-            f"Cut one end of the {size_words(strip, length)} strip straight and one at 45°; fold under and press the "
+            f"Cut one end of the {both_sizes(strip, length)} strip straight and one at 45°; fold under and press the "
             "slanted end, then fold the strip in half lengthwise, right side out, and press. With raw edges level on "
             f"the outside, begin at the back, about {both_text(float(bag.binding.overlap))} from the slanted end, and "
             f"sew {both_text(bag.root_depth_mm)} from the edge, over the tab's root line. Coming round, cut the "

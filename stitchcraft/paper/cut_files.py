@@ -10,6 +10,7 @@ import shapely
 from stitchcraft.geometry.sketch import Sketch
 from stitchcraft.paper.pieces import Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
+from stitchcraft.units import lengths_said_in
 
 _PAD: Final = 1.0
 """Around a piece, mm: room for half the line's width, so that a viewer does not clip it."""
@@ -22,7 +23,9 @@ def cut_files(sheet: Sheet) -> dict[str, str]:
         Text of each file by its name, such as ``"tab-front.svg"``; all of it is ASCII in the DXF files.
     """
     files: dict[str, str] = {}
-    for piece in pieces_of(sheet):
+    with lengths_said_in(sheet.family.units):
+        pieces = pieces_of(sheet)
+    for piece in pieces:
         if piece.shape is not None:
             files[f"{piece.name}.svg"] = _svg(piece, piece.shape)
             files[f"{piece.name}.dxf"] = _dxf(piece.shape)

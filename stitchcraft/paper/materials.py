@@ -10,8 +10,8 @@ from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Thread
 from stitchcraft.machine import Hoop, thread_metres
 from stitchcraft.paper.sheet import Sheet, SheetPart
-from stitchcraft.paper.words import size_words, title_of
-from stitchcraft.units import both_text, mm_text
+from stitchcraft.paper.words import title_of
+from stitchcraft.units import both_sizes, both_text, mm_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ def to_hoop(sheet: Sheet) -> tuple[CutPiece, ...]:
     if cloth is not None:
         note = (
             f"fleece fused to its wrong side. Mark the panel's middle, and its top edge "
-            f"{both_text(sheet.above_panel_mm())} below the cloth's; cut to {size_words(*bag.panel_cut_mm)} after the "
+            f"{both_text(sheet.above_panel_mm())} below the cloth's; cut to {both_sizes(*bag.panel_cut_mm)} after the "
             "embroidery"
         )
         rows.append(CutPiece("panel", "outer cloth", 2 * sheet.bags, *cloth, note))
@@ -47,7 +47,7 @@ def to_hoop(sheet: Sheet) -> tuple[CutPiece, ...]:
         name, material, shape = one.part.cloth[0]
         left, bottom, right, top = shape.bounds
         many = f"for {pieces} pieces, each " if pieces > 1 else ""
-        note = f"{many}trimmed to {size_words(right - left, top - bottom)} later"
+        note = f"{many}trimmed to {both_sizes(right - left, top - bottom)} later"
         rows.append(CutPiece(name, material, times, *framed_mm(hoop), note))
     return tuple(rows)
 
@@ -66,7 +66,7 @@ def laid_on(sheet: Sheet) -> tuple[CutPiece, ...]:
             continue
         for name, material, shape in one.part.cloth:
             left, bottom, right, top = shape.bounds
-            note = f"trimmed in the hoop to its line, {size_words(right - left, top - bottom)}"
+            note = f"trimmed in the hoop to its line, {both_sizes(right - left, top - bottom)}"
             full = name if len(sheet.parts) < 2 or "," in name else f"{name}, {one.name.rsplit('-', 1)[-1]}"
             rows.append(
                 CutPiece(full, material, one.times * sheet.bags, right - left + more, top - bottom + more, note)
@@ -78,7 +78,7 @@ def laid_on(sheet: Sheet) -> tuple[CutPiece, ...]:
                 CutPiece("tab batting", "batting", sheet.bags, right - left, top - bottom, "trimmed in the hoop")
             )
             left, bottom, right, top = sheet.family.closure_tab.cut_shape.bounds
-            note = f"trimmed to {size_words(right - left, top - bottom)} after the seam"
+            note = f"trimmed to {both_sizes(right - left, top - bottom)} after the seam"
             rows.append(
                 CutPiece("tab front", "outer cloth", sheet.bags, right - left + more, top - bottom + more, note)
             )
@@ -96,11 +96,11 @@ def hooped_words(sheet: Sheet, one: SheetPart) -> str:
         return "nothing until the part fits a field"
     size = framed_mm(one.hoop)
     if _lays_on_stabilizer(sheet, one):
-        return f"stabilizer {size_words(*size)} alone; the batting and the cloth are laid on"
+        return f"stabilizer {both_sizes(*size)} alone; the batting and the cloth are laid on"
     if not one.part.cloth and not one.part.placements:
-        return f"stabilizer {size_words(*size)} alone; the finished tab is laid on"
+        return f"stabilizer {both_sizes(*size)} alone; the finished tab is laid on"
     cloth = one.part.cloth[0][1] if one.part.cloth and not one.part.placements else "panel cloth with its fleece"
-    return f"{cloth}, with stabilizer {size_words(*size)} under it"
+    return f"{cloth}, with stabilizer {both_sizes(*size)} under it"
 
 
 def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
@@ -115,7 +115,7 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
             note = "fuse to the hooped cloth's wrong side, over the panel"
         elif piece.name == "lining":
             wide, high = sheet.family.bag.lining_corner_cut_mm
-            note = f"cut {size_words(wide, high)} from each lower corner" if wide else ""
+            note = f"cut {both_sizes(wide, high)} from each lower corner" if wide else ""
         elif piece.name == "binding strip":
             note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"
         elif piece.name == "base stiffener":

@@ -17,7 +17,8 @@ from stitchcraft.design import FloatArray, Line, Purpose
 from stitchcraft.geometry.curves import closed, grown, lines_of, polygons_of, turned
 from stitchcraft.paper.grain import Arrow, grain_arrow
 from stitchcraft.paper.sheet import Sheet, SheetPart
-from stitchcraft.paper.words import size_words, title_of
+from stitchcraft.paper.words import title_of
+from stitchcraft.units import both_sizes
 
 
 class Mark(StrEnum):
@@ -184,7 +185,7 @@ def _panel(sheet: Sheet, panel: str) -> Piece:
         lines += [PieceLine(Mark.STITCH, np.array([[x, y - 8], [x, y]])) for x in (-width, width)]
     return Piece(
         f"panel-{panel}", f"Panel, {panel}",
-        f"outer cloth, cut 1 after the embroidery; fleece, cut 1 the same: {size_words(*bag.panel_cut_mm)}",
+        f"outer cloth, cut 1 after the embroidery; fleece, cut 1 the same: {both_sizes(*bag.panel_cut_mm)}",
         shape, tuple(lines), tuple(spots), _grain(shape, lines, spots),
     )  # fmt: skip
 
@@ -197,7 +198,7 @@ def _lining(bag: Bag) -> Piece:
         *_notches(bag),
     ]
     return Piece(
-        "lining", "Lining", f"lining cloth, cut 2: {size_words(*bag.panel_cut_mm)}", shape, tuple(lines), (),
+        "lining", "Lining", f"lining cloth, cut 2: {both_sizes(*bag.panel_cut_mm)}", shape, tuple(lines), (),
         _grain(shape, lines, ()),
     )  # fmt: skip
 
@@ -213,7 +214,7 @@ def _binding(bag: Bag) -> list[Piece]:
         PieceLine(Mark.EDGE, np.array([[0, wide / 2], [long - wide / 2, wide / 2]])),
         PieceLine(Mark.SEAM, np.array([[0, depth], [long - depth, depth]])),
     ]
-    note = f"binding cloth, cut 1, one end at 45°; fold along the middle: {size_words(wide, long)}"
+    note = f"binding cloth, cut 1, one end at 45°; fold along the middle: {both_sizes(wide, long)}"
     along = ((30.0, 0.75 * wide), (90.0, 0.75 * wide))
     return [Piece("binding-strip", "Binding strip", note, shapely.Polygon(ring), tuple(lines), (), along)]
 
@@ -229,7 +230,7 @@ def _stiffener(bag: Bag) -> list[Piece]:
         Spot("crosshair", (0.0, 0.0), "middle of the base"),
         *[Spot("foot", at, "foot", -1 if at[0] > 0 else 1) for at in bag.feet_mm],
     ]
-    note = f"stiffener, cut 1: {size_words(wide, deep)}"
+    note = f"stiffener, cut 1: {both_sizes(wide, deep)}"
     lines = (PieceLine(Mark.CUT, np.asarray(shape.exterior.coords)),)
     return [Piece("base-stiffener", "Base stiffener", note, shape, lines, tuple(spots), None)]
 
@@ -261,7 +262,7 @@ def _part_piece(sheet: Sheet, one: SheetPart) -> Piece:
         ring = np.asarray(shape.exterior.coords)
         lines.insert(0, PieceLine(Mark.CUT, ring))
         left, bottom, right, top = shape.bounds
-        note = f"{one.part.cloth[0][1]}, cut {one.times}: {size_words(right - left, top - bottom)}"
+        note = f"{one.part.cloth[0][1]}, cut {one.times}: {both_sizes(right - left, top - bottom)}"
         if placed:
             loose = polygons_of(grown(shape, BAG["laid_margin"].value))[0]
             lines.append(PieceLine(Mark.LOOSE, np.asarray(loose.exterior.coords)))
@@ -324,7 +325,7 @@ def _batting(one: SheetPart) -> list[Piece]:
         if stop.purpose is Purpose.PLACE and isinstance(stop.elements[0], Line):
             ring = closed(np.asarray(stop.elements[0].path))
             left, bottom, right, top = shapely.Polygon(ring).bounds
-            note = f"batting, cut 1: {size_words(right - left, top - bottom)}"
+            note = f"batting, cut 1: {both_sizes(right - left, top - bottom)}"
             return [
                 Piece("tab-batting", "Tab batting", note, shapely.Polygon(ring), (PieceLine(Mark.CUT, ring),), (), None)
             ]

@@ -20,6 +20,7 @@ from stitchcraft.paper.piece_drawing import LINES, draw_piece, words_at, wrapped
 from stitchcraft.paper.pieces import Mark, Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
 from stitchcraft.paper.tiles import Tile, Tiling, tiling
+from stitchcraft.units import lengths_said_in
 
 EDGE_MM: Final = 8.0
 """Of the paper, left free: printers don't reach it."""
@@ -58,19 +59,20 @@ def templates_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
     """
     use_fonts()
     wide, high = page_mm(paper)
-    pages = _pages(pieces_of(sheet), wide, high)
     stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(wide * MM, high * MM), invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the hints are wrong: it is a name
-    canvas.setTitle(printable(f"{sheet.family.name}: templates")[:200])
-    canvas.setAuthor("")
-    canvas.setSubject("templates")
-    canvas.setCreator("stitchcraft")
-    canvas.setViewerPreference("PrintScaling", "None")
-    _front_page(canvas, sheet, pages, wide, high)
-    for page in pages:
-        size = (high, wide) if page.landscape else (wide, high)
-        _page(canvas, sheet, page, *size, last=len(pages) + 1)
-    canvas.save()
+    with lengths_said_in(sheet.family.units):
+        pages = _pages(pieces_of(sheet), wide, high)
+        canvas = Canvas(stream, pagesize=(wide * MM, high * MM), invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the hints are wrong: it is a name
+        canvas.setTitle(printable(f"{sheet.family.name}: templates")[:200])
+        canvas.setAuthor("")
+        canvas.setSubject("templates")
+        canvas.setCreator("stitchcraft")
+        canvas.setViewerPreference("PrintScaling", "None")
+        _front_page(canvas, sheet, pages, wide, high)
+        for page in pages:
+            size = (high, wide) if page.landscape else (wide, high)
+            _page(canvas, sheet, page, *size, last=len(pages) + 1)
+        canvas.save()
     return stream.getvalue()
 
 

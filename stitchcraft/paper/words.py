@@ -12,7 +12,7 @@ from stitchcraft.design import Purpose, StitchPlan
 from stitchcraft.family import Part
 from stitchcraft.machine import Proof
 from stitchcraft.paper.sheet import SheetHooping, SheetPart
-from stitchcraft.units import both_text, inch_text, mm_text
+from stitchcraft.units import both_text, inches_said_first
 
 _SEWN: Final = {
     Purpose.DECORATE: "the decoration",
@@ -124,12 +124,6 @@ def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:
     return f"{size}, for thread of weight {weight:g}"
 
 
-def size_words(width_mm: float, height_mm: float) -> str:
-    """A size in inches and mm: ``"14 1/2 × 12 1/4 in (368.3 × 311.2 mm)"``."""
-    inches = f"{inch_text(width_mm).removesuffix(' in')} × {inch_text(height_mm)}"
-    return f"{inches} ({mm_text(width_mm).removesuffix(' mm')} × {mm_text(height_mm)})"
-
-
 def off_centre_words(x: float, y: float, right: str, up: str) -> str:
     """Where a point lies from another, such as ``"7 in (177.8 mm) left and 12 in (304.8 mm) below"``."""
     left, down = {"right": "left", "to the right of": "to the left of"}[right], {"above": "below"}[up]
@@ -151,8 +145,10 @@ def turn_words(angle_deg: float) -> str:
     return f"turned {abs(angle):.1f}° {'to the left' if angle > 0 else 'to the right'}"
 
 
-def yard_words(mm: float) -> str:
-    """A length of cloth as shops cut it: yards up to the next eighth."""
+def bolt_words(mm: float) -> str:
+    """A length of cloth as shops cut it: metres up to the next 0.05, or yards up to the next eighth."""
+    if not inches_said_first():
+        return f"{math.ceil(mm / 50 - 1e-9) * 0.05:.2f} m"
     eighths = math.ceil(mm / 914.4 * 8 - 1e-9)
     whole, rest = divmod(eighths, 8)
     part = Fraction(rest, 8)
@@ -160,6 +156,12 @@ def yard_words(mm: float) -> str:
     if rest:
         words.append(f"{part.numerator}/{part.denominator}")
     return " ".join(words) + " yd"
+
+
+def reel_words(metres: float) -> str:
+    """A length of thread in metres and yards, the maker's own first."""
+    yards = f"{round(metres / 0.9144)} yd"
+    return f"{yards} ({metres} m)" if inches_said_first() else f"{metres} m ({yards})"
 
 
 def minute_words(minutes: float) -> str:

@@ -25,20 +25,20 @@ from stitchcraft.paper.pages import page_size
 from stitchcraft.paper.shared_page import shared_section, why_section
 from stitchcraft.paper.sheet import Sheet, SheetHooping, SheetPart
 from stitchcraft.paper.words import (
+    bolt_words,
     count_words,
     loaded_words,
     measured_words,
     minute_words,
     pieces_title,
     promise_words,
-    size_words,
+    reel_words,
     times_words,
     title_of,
     turn_words,
-    yard_words,
 )
 from stitchcraft.parts import Danger
-from stitchcraft.units import both_text
+from stitchcraft.units import both_sizes, both_text, lengths_said_in
 
 WIDTH_MM = 180.0
 """Of the text: it fits A4 and Letter alike."""
@@ -73,7 +73,8 @@ def worksheet_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
         bottomPadding=0,
     )  # fmt: skip
     document.addPageTemplates([PageTemplate("page", [frame], onPageEnd=partial(_foot, sheet.family.name))])
-    document.build([*_story(sheet), _LastPage()])
+    with lengths_said_in(sheet.family.units):
+        document.build([*_story(sheet), _LastPage()])
     return stream.getvalue()
 
 
@@ -169,11 +170,11 @@ def _facts(family: Family) -> list[tuple[str, str]]:
     bag, closure = family.bag, family.closure
     width, depth, height = bag.standing_mm
     facts = [
-        ("Panel, seam to seam", size_words(bag.width_mm, bag.height_mm) + ", side seams × top edge to bottom seam"),
-        ("Panel, as cut", f"{size_words(*bag.panel_cut_mm)}, with {both_text(bag.seam_mm)} seam allowances"),
+        ("Panel, seam to seam", both_sizes(bag.width_mm, bag.height_mm) + ", side seams × top edge to bottom seam"),
+        ("Panel, as cut", f"{both_sizes(*bag.panel_cut_mm)}, with {both_text(bag.seam_mm)} seam allowances"),
     ]
     if bag.depth_mm:
-        facts.append(("Standing", f"{size_words(width, depth)} at the base, {both_text(height)} high"))
+        facts.append(("Standing", f"{both_sizes(width, depth)} at the base, {both_text(height)} high"))
     facts.append(("Top", f"{bag.top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
     facts.append((
         "Closure",
@@ -231,7 +232,7 @@ def _materials(sheet: Sheet) -> list[Flowable]:
         if not cuts:
             continue
         rows = [
-            [cut.name, cut.material, str(cut.count), size_words(cut.width_mm, cut.height_mm), cut.note] for cut in cuts
+            [cut.name, cut.material, str(cut.count), both_sizes(cut.width_mm, cut.height_mm), cut.note] for cut in cuts
         ]
         block: list[Flowable] = [para(title, style="head")]
         if words:
@@ -271,7 +272,7 @@ def _to_buy(sheet: Sheet) -> list[Flowable]:
     if not lengths:
         return []
     usable = both_text(BAG["fabric_width"].value)
-    rows = [[material, f"{both_text(long)}, or {yard_words(long)}"] for material, long in lengths]
+    rows = [[material, f"{both_text(long)}, or {bolt_words(long)}"] for material, long in lengths]
     return [together([
         para("Cloth to buy", style="head"),
         para(f"Enough to lay the pieces out in rows, upright, across {usable} of usable width.", style="cell"),
@@ -284,9 +285,9 @@ def _threads(sheet: Sheet) -> Flowable:
     for need in materials.threads(sheet):
         thread = need.thread
         swatch = Swatch(thread.colour, thread.name, thread.weight, 32.0)
-        rows.append([swatch, f"{need.metres} m ({round(need.metres / 0.9144)} yd)", materials.part_titles(need.parts)])
+        rows.append([swatch, reel_words(need.metres), materials.part_titles(need.parts)])
     bobbin, margin = materials.bobbin_metres(sheet), BAG["thread_margin"].value
-    rows.append(["bobbin thread", f"{bobbin} m ({round(bobbin / 0.9144)} yd)", "all parts"])
+    rows.append(["bobbin thread", reel_words(bobbin), "all parts"])
     return together([
         para("Thread", style="head"),
         para(f"For every hooping of the kit, with {100 * margin:.0f} % added for ends that are cut off.", style="cell"),

@@ -8,6 +8,7 @@ import shapely
 import svgelements
 
 from stitchcraft.bag import Bag, Shaping, cut_list, solve_closure
+from stitchcraft.units import lengths_said_in
 
 SVG = "{http://www.w3.org/2000/svg}"
 INCH = 25.4
@@ -56,7 +57,8 @@ def test_snap_shaping_snaps_and_feet_lie_where_the_bag_has_them():
 
 
 def test_sizes_are_in_inches_and_millimetres():
-    words = {element.text for element in root_of(TOTE).iter(f"{SVG}text")}
+    with lengths_said_in("in"):
+        words = {element.text for element in root_of(TOTE).iter(f"{SVG}text")}
     assert {"14 in (355.6 mm)", "12 in (304.8 mm)", "3 in (76.2 mm)", "6 in (152.4 mm)"} <= words
 
 

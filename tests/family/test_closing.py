@@ -25,7 +25,7 @@ def found(family: Family, code: str) -> list[Finding]:
 
 
 def named(remedy: str) -> float:
-    return float(re.search(r"\(([0-9.]+) mm\)", remedy).group(1))
+    return float(re.search(r"([0-9.]+) mm", remedy).group(1))
 
 
 @pytest.mark.parametrize("fastener", [None, SewInSnap(), TurnLock(), Button(), Button(diameter=30, direction="across")])

@@ -106,7 +106,7 @@ def test_connector_off_the_panel_comes_back_by_following_the_remedy(width, heigh
     assert off
     again = dict(options, connector=dict(options.get("connector", {})))
     for finding in off:
-        lengths = [float(text) for text in re.findall(r"\(([\d.]+) mm\)", finding.remedy)]
+        lengths = [float(text) for text in re.findall(r"([\d.]+) mm", finding.remedy)]
         if "Set closure.drop from" in finding.remedy:
             again["drop"] = sum(lengths) / 2
         elif "Set connector.height" in finding.remedy:

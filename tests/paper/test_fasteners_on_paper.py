@@ -49,7 +49,7 @@ SAID = {
     "sew-in-snap": ("Sew one half of the snap onto its target by hand", "4 marks for the holes of its rim", "Needles:"),
     "turn-lock": ("Cut nothing for the lock yet", "its oval hole and two slits", "through both halves", "Blades:"),
     "button": ("Lay the finished tab on its stitched outline", "The cut is 25 mm long", "nearer to the tip",
-               "hangs 1 1/4 in (31 mm) beyond", "once, through the finished tab"),
+               "hangs 31 mm (1 1/4 in) beyond", "once, through the finished tab"),
     "snap": ("push the prongs of the thin half", "heat weakens the magnet", "Chisel:"),
 }  # fmt: skip
 

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from stitchcraft.paper.materials import cloth_lengths, fasteners, framed_mm, laid_on, stabilizer, to_hoop
-from stitchcraft.paper.words import yard_words
+from stitchcraft.paper.words import bolt_words, reel_words
+from stitchcraft.units import lengths_said_in
 
 
 def field_corners(one) -> np.ndarray:
@@ -61,13 +62,28 @@ def test_cloth_is_laid_out_in_rows(tote):
 
 @pytest.mark.parametrize(("mm", "words"), [(914.4, "1 yd"), (914.5, "1 1/8 yd"), (100, "1/8 yd"), (1371.6, "1 1/2 yd")])
 def test_cloth_is_bought_by_the_eighth_of_a_yard(mm, words):
-    assert yard_words(mm) == words
+    with lengths_said_in("in"):
+        assert bolt_words(mm) == words
+
+
+@pytest.mark.parametrize(("mm", "words"), [(50, "0.05 m"), (51, "0.10 m"), (1000, "1.00 m"), (1210, "1.25 m")])
+def test_cloth_is_bought_by_the_twentieth_of_a_metre_where_it_is_measured_so(mm, words):
+    for unit in ("mm", "cm"):
+        with lengths_said_in(unit):
+            assert bolt_words(mm) == words
+
+
+def test_thread_is_bought_in_the_makers_own_unit():
+    assert reel_words(100) == "100 m (109 yd)"  # the yard is 0.9144 m: NIST SP 811, appendix B
+    with lengths_said_in("in"):
+        assert reel_words(100) == "109 yd (100 m)"
 
 
 def test_fasteners_are_counted(tote, clutch):
     counts = {what: many for what, many, _ in fasteners(tote)}
     assert counts == {"magnetic snap": "1 set", "shaping snap": "2 sets", "bag foot": "4", "strap": "2"}
     assert {what for what, _, _ in fasteners(clutch)} == {"magnetic snap", "strap"}
-    straps = next(mind for what, _, mind in fasteners(tote) if what == "strap")
+    with lengths_said_in("in"):
+        straps = next(mind for what, _, mind in fasteners(tote) if what == "strap")
     # the drop of 3 in and half of the connector's 2 in, at both ends
     assert "add about 8 11/16 in (220.1 mm)" in straps

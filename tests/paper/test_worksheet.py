@@ -113,7 +113,7 @@ def test_steps_come_in_an_order_that_can_be_sewn(words, clutch_words):
     turned = clutch_words[clutch_words.index("Putting the bag together") :]
     for missing in ("Boxed corners.", "Feet.", "Binding.", "Shaping snaps.", "Base stiffener."):
         assert missing not in turned
-    assert "Leave 5 1/8 in (130 mm) open" in turned
+    assert "Leave 130 mm (5 1/8 in) open" in turned
     assert turned.index("Baste the tab.") < turned.index("Turned top.")
 
 
@@ -175,8 +175,8 @@ def test_threads_are_listed_for_all_hoopings_with_a_margin(tote, words):
     )
     (need,) = [need for need in threads(tote) if need.thread.name == "mark"]
     assert need.metres - 1 < 1.15 * mark <= need.metres
-    assert f"{need.metres} m (" in words
-    assert f"{bobbin_metres(tote)} m (" in words
+    assert f"({need.metres} m)" in words  # the tote is in inches
+    assert f"({bobbin_metres(tote)} m)" in words
 
 
 @pytest.mark.parametrize(

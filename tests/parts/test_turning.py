@@ -24,7 +24,7 @@ def codes(made: ClosureTab) -> list[str]:
 
 def numbers_in(remedy: str) -> float:
     """The first length that a remedy names, mm."""
-    return float(re.search(r"\(([0-9.]+) mm\)", remedy).group(1))
+    return float(re.search(r"([0-9.]+) mm", remedy).group(1))
 
 
 @pytest.mark.parametrize("radius", [1.0, 2.5, 4.0, 6.0])
