@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from stitchcraft.errors import ParameterError
 from stitchcraft.spec import Spec, read_spec, spec_from_text, spec_text, words
 from stitchcraft.spec.fabric_key import FABRIC_KEYS
-from stitchcraft.spec.tables import DecorationTable, FastenerTable
+from stitchcraft.spec.part_tables import DecorationTable, FastenerTable
 
 TOP = ("name", "units", "parts")
 
