@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
+import signal
 from collections.abc import Callable, Iterator
 from concurrent.futures import (
     FIRST_COMPLETED,
@@ -62,9 +63,16 @@ def local(jobs: int | None = None) -> Engine:
         context = multiprocessing.get_context(way)
         if way == "forkserver":
             context.set_forkserver_preload(["stitchcraft.kit", "stitchcraft.catalogue.work"])
-        return ProcessPoolExecutor(workers, mp_context=context, max_tasks_per_child=_KITS_A_PROCESS)
+        return ProcessPoolExecutor(
+            workers, mp_context=context, initializer=_leave_stopping_to_us, max_tasks_per_child=_KITS_A_PROCESS
+        )
 
     return Engine(opened, workers)
+
+
+def _leave_stopping_to_us() -> None:
+    """A terminal interrupts all processes at once: the one that hands out the work stops, the others end their kit."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def cluster(address: str) -> Engine:

@@ -1,14 +1,18 @@
 """The command line: parses, calls, prints, sets the exit status. Nothing else in the package prints.
 
 Exit status: 0 done; 1 done, but an error-level finding stands; 2 the input cannot be used and nothing was
-written; 3 a fault of the program itself.
+written; 3 a fault of the program itself; 130 stopped before it was done.
 """
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Final, NoReturn
 
 import click
@@ -19,6 +23,11 @@ from stitchcraft.errors import StitchcraftError
 __all__ = ["main"]
 
 TRACE: Final = "STITCHCRAFT_TRACE"
+STOPPED: Final = 130
+
+
+class _Stopped(BaseException):
+    """The system has asked us to end: everything on the way out cleans up after itself."""
 
 
 def main(arguments: Sequence[str] | None = None) -> NoReturn:
@@ -27,31 +36,75 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     Args:
         arguments: What was typed after the program's name; None takes it from the process.
     """
+    _open_closed_streams()
     try:
-        status = cli.main(args=arguments, prog_name="stitchcraft", standalone_mode=False)
-    except click.exceptions.Abort:
-        click.echo("stopped; nothing was written", err=True)
-        sys.exit(130)
+        with _stoppable():
+            status = cli.main(args=arguments, prog_name="stitchcraft", standalone_mode=False)
+    except (click.exceptions.Abort, KeyboardInterrupt, _Stopped):
+        _say("stopped; nothing half-made is left")
+        sys.exit(STOPPED)
+    except SystemExit:
+        if isinstance(sys.stdout, click.utils.PacifyFlushWrapper):
+            sys.exit(DONE)  # whoever read our output has gone: nothing more to say to it
+        raise
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()  # a whole page, not one line
         sys.exit(UNUSABLE)
     except click.ClickException as error:
-        click.echo(f"stitchcraft: {_one_line(error.format_message())}", err=True)
+        _say(error.format_message())
         sys.exit(UNUSABLE)
     except StitchcraftError as error:
-        click.echo(f"stitchcraft: {_one_line(str(error))}", err=True)
+        _say(str(error))
         sys.exit(UNUSABLE)
-    except BrokenPipeError:
-        # whoever read our output has gone: nothing more to say to it
-        sys.stderr.close()
-        sys.exit(DONE)
+    except OSError as error:
+        if os.environ.get(TRACE):
+            raise
+        place = "the output" if error.filename is None else error.filename
+        _say(f"{place}: cannot be written or read: {error.strerror or error}")
+        sys.exit(UNUSABLE)
     except Exception as error:  # a maker at the machine has no use for a traceback
         if os.environ.get(TRACE):
             raise
         what = _one_line(f"{type(error).__name__}: {error}")[:300]
-        click.echo(f"stitchcraft: a fault of the program, not of your input: {what} ({TRACE}=1 shows where)", err=True)
+        _say(f"a fault of the program, not of your input: {what} ({TRACE}=1 shows where)")
         sys.exit(FAULT)
     sys.exit(status if isinstance(status, int) else DONE)
+
+
+@contextlib.contextmanager
+def _stoppable() -> Iterator[None]:
+    """Leave in good order when the system asks us to end, or the terminal is closed."""
+    names = ("SIGTERM", "SIGHUP")  # the second is not known everywhere
+    asked = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    # only the main thread may, and who has us ignore a signal means it
+    heeded = [one for one in asked if _is_main_thread() and signal.getsignal(one) is signal.SIG_DFL]
+    for one in heeded:
+        signal.signal(one, _stop)
+    try:
+        yield
+    finally:
+        for one in heeded:
+            signal.signal(one, signal.SIG_DFL)
+
+
+def _is_main_thread() -> bool:
+    return threading.current_thread() is threading.main_thread()
+
+
+def _stop(*_: object) -> NoReturn:
+    raise _Stopped
+
+
+def _open_closed_streams() -> None:
+    """Open what was closed before we began, or the first file of a kit would take its number and get what is said."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - open as long as we live
+
+
+def _say(text: str) -> None:
+    with contextlib.suppress(OSError):  # there is nobody left to tell
+        click.echo(f"stitchcraft: {_one_line(text)}", err=True)
 
 
 def _one_line(text: str) -> str:
