@@ -107,13 +107,16 @@ def catalogue(
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 def check(files: tuple[Path, ...], *, hoop: str | None, fabric: str | None, target: Path | None, as_json: bool) -> None:
     """Examine machine files: counts, size, fit, times, thread, density, locks, and what each stop looks like."""
+    if target is not None and len(files) > 1:
+        raise SpecError(f"{target}: one picture shows one file; {len(files)} are given")
+    from stitchcraft.machine.opening import opened_ahead
+
+    reading = opened_ahead(files)  # the readers are at work while the rest is loaded
     from stitchcraft.checks import check_file
     from stitchcraft.machine import Hoop
 
     field = None if hoop is None else Hoop.parse(hoop)
-    if target is not None and len(files) > 1:
-        raise SpecError(f"{target}: one picture shows one file; {len(files)} are given")
-    results = [check_file(file, hoop=field, fabric=fabric) for file in files]
+    results = [check_file(file, hoop=field, fabric=fabric) for file in reading]
     if target is not None:
         from stitchcraft.kit.draw import draw_file
 
