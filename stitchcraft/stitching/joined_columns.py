@@ -22,6 +22,7 @@ from stitchcraft.stitching.running import run_points
 from stitchcraft.stitching.satin_column import column_piece
 from stitchcraft.stitching.satin_settings import SatinSettings
 from stitchcraft.stitching.satin_underlay import DETAIL_MM, TOLERANCE_MM, Underlay, underlay_for
+from stitchcraft.stitching.short_stitches import kept_off_others
 from stitchcraft.stitching.spacing import far_enough
 
 TOUCHING_MM: Final = 0.7
@@ -262,6 +263,7 @@ class _Sewer:
 
     def run(self, walk: _Walk) -> Run:
         runs: list[Run] = []
+        before: list[FloatArray] = []  # needle points of the satin so far
         for number, step in enumerate(walk.steps):
             if isinstance(step, np.ndarray):
                 points = _travel(step)
@@ -279,7 +281,9 @@ class _Sewer:
             way = 0 if first <= last else min(1, len(piece.entries) - 1)
             if self.columns[column].closed and runs:
                 way = int(np.argmin(np.hypot(*(piece.entries - runs[-1].xy[-1]).T)))
-            runs.append(piece.sew(way))
+            satin = piece.sew(way)
+            runs.append(_off(satin, before, self.settings.gap) if before else satin)
+            before.append(runs[-1].xy[runs[-1].role == Role.TOP])
         return run_joined(*runs)
 
     def _piece(self, column: int, first: int, last: int, led: bool) -> Piece | None:
@@ -300,6 +304,16 @@ class _Sewer:
             piece = column_piece(part, own, spaced=True)
         self.made[key] = piece
         return piece
+
+
+def _off(satin: Run, before: Sequence[FloatArray], gap: float) -> Run:
+    """The same satin, its needle points kept off those of the columns that it overlaps."""
+    top = np.flatnonzero(satin.role == Role.TOP)
+    if len(top) < 3:
+        return satin
+    xy = satin.xy.copy()
+    xy[top] = kept_off_others(xy[top], np.vstack(before), gap)
+    return Run(xy, satin.role)
 
 
 def _travel(path: FloatArray) -> FloatArray:

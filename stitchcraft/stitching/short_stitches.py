@@ -22,6 +22,9 @@ INSETS: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0
 DEEPEST: Final = 0.72
 """No needle point is pulled in by more than this share of its line."""
 
+CROSSING_INSETS: Final = 4
+"""How many of them serve where columns cross: a line that ends farther in leaves cloth bare."""
+
 BESIDE: Final = 12
 """A crowd is kept off so many points before and after it."""
 
@@ -175,6 +178,38 @@ def shift_apart(
             # those that stay are in the way of the others
             rest[near[choice < 0]] = True
             near = near[choice >= 0]
+
+
+def kept_off_others(points: FloatArray, others: FloatArray, gap: float) -> FloatArray:
+    """Pull the needle points of a satin in where they would come nearer than *gap* to those of another satin.
+
+    Each goes to a machine unit beside its own or in towards the middle of the two that it is sewn between, but not so
+    far that cloth shows; one that finds no place there stays, and so do both ends.
+
+    Args:
+        points: (n, 2) needle points in order of sewing, from side to side, mm.
+        others: (m, 2) needle points that stay.
+        gap: Least distance, mm; counted between whole machine units.
+
+    Returns:
+        The points.
+    """
+    ours, theirs = np.arange(1, len(points) - 1), _rounded(others)
+    pairs = near_pairs(np.vstack([_rounded(points[ours]), theirs]), gap - _NOISE)
+    pairs = pairs[(pairs[:, 0] < len(ours)) & (pairs[:, 1] >= len(ours))]
+    near = ours[np.unique(pairs[:, 0])]
+    if not len(near):
+        return points
+    middle = (points[near - 1] + points[near + 1]) / 2
+    beside, (pulled, shallow) = _units_around(points[near], middle), _pulled_in(points[near], middle, gap)
+    places = np.concatenate([beside[0], pulled[:, :CROSSING_INSETS]], axis=1)
+    usable = np.concatenate([beside[1], shallow[:, :CROSSING_INSETS]], axis=1)
+    stay = np.delete(points, near, axis=0)
+    choice = settled(places, usable, np.vstack([theirs, stay]), gap, turn=np.zeros_like(near))
+    kept = points.copy()
+    found = choice >= 0
+    kept[near[found]] = places[found, choice[found]]
+    return kept
 
 
 def _units_around(points: FloatArray, opposite: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
