@@ -56,7 +56,11 @@ def draw_file(source: Path, target: Path, *, part: str | None = None, density: b
 
 def _density_of(source: Path, part: str | None) -> bytes:
     if not _is_spec(source):
-        return density_picture(_plan_of(source, part))
+        stitches = _plan_of(source, part)
+        try:
+            return density_picture(stitches)
+        except ParameterError as error:
+            raise SpecError(f"{source}: {error}") from error
     family = Family.from_spec(source)
     named = family.made()[0].name if part is None else part
     return density_picture(_plan_of(source, named), fabric=family.style.fabric)

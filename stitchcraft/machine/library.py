@@ -76,9 +76,10 @@ def _limit(seconds: int, memory: int) -> None:
         import resource  # not on every system; there the wall clock alone is the limit
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
-    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    for what, most in ((resource.RLIMIT_CPU, seconds), (resource.RLIMIT_AS, memory), (resource.RLIMIT_CORE, 0)):
+        hard = resource.getrlimit(what)[1]  # whoever runs us may have set one of their own
+        least = most if hard == resource.RLIM_INFINITY else min(most, hard)
+        resource.setrlimit(what, (least, least))
 
 
 def _main(place: str, options: str) -> int:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from stitchcraft.checks.density import LAYERS_WINDOW_MM, density_findings, density_limit, density_map
 from stitchcraft.defaults import PLANNING, FabricProfile, fabric_profile
 from stitchcraft.design import FloatArray, StitchPlan
-from stitchcraft.errors import Finding
-from stitchcraft.geometry.thread_cover import averaged
+from stitchcraft.errors import Finding, ParameterError
+from stitchcraft.geometry.thread_cover import MOST_CELLS, averaged
 from stitchcraft.machine import Placement
 from stitchcraft.view.canvas import Canvas, rgb
 
@@ -22,6 +22,7 @@ _INK: Final = "#303030"
 _SHARES: Final = (1 / 12, 1 / 6, 1 / 3, 1 / 2, 3 / 4)
 _LAYERS: Final = (0.25, 0.5, 1.0, 2.0, 4.0)
 _GAP: Final = 0.08
+_MOST_MM2: Final = MOST_CELLS * 0.2**2  # with a margin of 1 mm
 _TRACE: Final = 1e-9
 
 
@@ -60,6 +61,10 @@ def density_picture(
         ParameterError: If the plan has no stitch, or lies too far apart for a map.
     """
     cloth = None if fabric is None else fabric_profile(fabric)
+    left, bottom, right, top = plan.bounds
+    if (right - left + 2) * (top - bottom + 2) > _MOST_MM2:
+        needs = f"stitching over at most {_MOST_MM2:,.0f} mm2 for a map of its density"
+        raise ParameterError("plan", f"stitching over {right - left:.0f} x {top - bottom:.0f} mm", needs)
     maps = density_map(plan, placement=placement)
     found = tuple(density_findings(plan, plan.name, fabric=cloth, placement=placement))
     limit, thick = density_limit(cloth), PLANNING["layers_most"].value

@@ -81,3 +81,15 @@ def test_the_command_starts_the_reader_before_it_loads_what_it_needs_itself() ->
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_limits_that_are_stricter_than_ours_stay_and_a_whole_file_is_read(tmp_path: Path) -> None:
+    file = tmp_path / "whole.dst"
+    file.write_bytes(encode(three_stops(), "dst"))
+    program = (
+        "import resource, sys; from stitchcraft.machine import read_file; "
+        "resource.setrlimit(resource.RLIMIT_CPU, (5, 5)); resource.setrlimit(resource.RLIMIT_CORE, (0, 0)); "
+        "print(read_file(sys.argv[1]).stitches)"
+    )
+    done = subprocess.run([sys.executable, "-c", program, str(file)], capture_output=True, text=True, check=False)
+    assert (done.stdout.strip(), done.stderr) == (str(three_stops().stitches), "")
