@@ -17,6 +17,9 @@ SLANT_MM: Final = 0.1
 SHIFTS: Final = (0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0)
 """How far a penetration may be moved along its line to keep off others, in gaps, in order of trial."""
 
+FINE_SHIFTS: Final = tuple(sign * step / 4 for step in range(1, 33) for sign in (1, -1))
+"""The same for those that find no place among these."""
+
 PHASES: Final = (0.0, 0.5, 0.25, 0.75)
 """Where successive lines are split, as a share of the split length: no two neighbours in line, no diagonals."""
 
@@ -79,14 +82,28 @@ def split(
     if not len(doubtful):
         return result
     ahead = move / np.maximum(length, 1e-9)[:, None]
-    shift = np.asarray(SHIFTS) * gap
-    room = np.column_stack([along, length[of] - along])[doubtful] - margin / 2
-    places = result[doubtful][:, None] + ahead[of[doubtful]][:, None] * shift[:, None]
-    taken = np.append(spread(tight, 4 * apart)[of], True)
-    taken[doubtful] = False
-    choice = settled(
-        places, (-shift <= room[:, :1]) & (shift <= room[:, 1:]), result[taken], gap, turn=np.zeros_like(doubtful)
-    )
-    found = choice >= 0
-    result[doubtful[found]] = places[found, choice[found]]
-    return np.delete(result, doubtful[~found], axis=0)
+    settled_already = np.append(spread(tight, 4 * apart)[of], True)
+    settled_already[doubtful] = False
+    taken = result[settled_already]
+    waiting = doubtful
+    for shifts in (SHIFTS, FINE_SHIFTS):
+        shift = np.asarray(shifts) * gap
+        room = np.column_stack([along, length[of] - along])[waiting] - margin / 2
+        places = result[waiting][:, None] + ahead[of[waiting]][:, None] * shift[:, None]
+        usable = (-shift <= room[:, :1]) & (shift <= room[:, 1:])
+        choice = settled(places, usable, taken, gap, turn=np.zeros_like(waiting))
+        found = choice >= 0
+        result[waiting[found]] = places[found, choice[found]]
+        taken = np.vstack([taken, result[waiting[found]]])
+        waiting = waiting[~found]
+        if not len(waiting):
+            return result
+    # one that finds no place is left out where the stitch stays short enough without it
+    left_out: list[int] = []
+    for row in waiting.tolist():
+        before = row - 1
+        while before in left_out:
+            before -= 1
+        if np.hypot(*(result[row + 1] - result[before])) <= whole:
+            left_out.append(row)
+    return np.delete(result, left_out, axis=0)
