@@ -73,13 +73,23 @@ def _settings(plan: StitchPlan, form: Format) -> dict[str, Any]:
 
 
 def ascii_name(name: str, length: int) -> str:
-    """Reduce a name to the printable ASCII that every header can hold.
+    """Reduce a name to the printable ASCII that every header can hold, and to its length.
+
+    Words that are joined by hyphens are shortened one letter at a time, always the longest, so that parts of one
+    kind stay apart on the machine's screen.
 
     Example:
         >>> ascii_name("Täsche, links", 8)
         'T_sche_'
+        >>> ascii_name("connector-front", 8), ascii_name("connector-back", 8)
+        ('con-fron', 'con-back')
     """
-    return "".join(c if " " <= c <= "~" and c not in '",' else "_" for c in name)[:length].strip()
+    plain = "".join(c if " " <= c <= "~" and c not in '",' else "_" for c in name)
+    words = plain.split("-")
+    while sum(map(len, words)) + len(words) - 1 > length and max(map(len, words)) > 1:
+        longest = max(range(len(words)), key=lambda k: (len(words[k]), -k))
+        words[longest] = words[longest][:-1]
+    return "-".join(words)[:length].strip()
 
 
 def _refuse(plan: StitchPlan, form: Format, where: str) -> None:

@@ -41,14 +41,19 @@ def test_colours_past_a_formats_room_are_found():
     assert not found("colours-lost", stops(60), ["dst", "pes"])
 
 
+SIDES = ("front", "back", "left", "right")
+
+
 def test_parts_that_a_machine_shows_under_one_name_are_found():
-    names = ["connector-front", "connector-back", "tab-front", "tab-back"]
+    names = ["pocket-left", "pocket-leftmost", "tab-front", "tab-back"]
     (one,) = name_findings(names, ["dst", "pes"])
-    assert '"connecto"' in one.message
-    assert "connector-front and connector-back" in one.message
+    assert '"poc-left"' in one.message
+    assert "pocket-left and pocket-leftmost" in one.message
     assert one.level is Level.NOTE
     assert not list(name_findings(names, ["dst", "exp"]))
     assert not list(name_findings(names[2:], ["pes"]))
+    # the parts of a kit stay apart in eight characters
+    assert not list(name_findings([f"{part}-{side}" for part in ("corner", "connector") for side in SIDES], ["pes"]))
 
 
 def test_an_unknown_format_is_refused():

@@ -198,8 +198,8 @@ def test_moves_without_a_cut_are_counted_with_the_longest():
 
 
 def test_names_cut_alike_are_told_by_format_with_the_longest():
-    (one,) = name_findings(["handle-left-side", "handle-left"], ["pes"])
-    assert (one.part, one.measured, one.limit) == ("handle-left-side", 16, 8)
+    (one,) = name_findings(["handle-leftmost", "handle-left"], ["pes"])
+    assert (one.part, one.measured, one.limit) == ("handle-leftmost", 15, 8)
     assert not list(name_findings(["handle-l", "handle-r"], ["pes"]))  # eight characters tell them apart
     assert [f.limit for f in name_findings(["a" * 20 + "1", "a" * 20 + "2"], ["dst", "pes"])] == [16, 8]
 
