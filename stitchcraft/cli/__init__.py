@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final, NoReturn
 
 import click
+from click.utils import PacifyFlushWrapper
 
 from stitchcraft.cli.commands import DONE, FAULT, UNUSABLE, cli
 from stitchcraft.errors import StitchcraftError
@@ -44,7 +45,7 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         _say("stopped; nothing half-made is left")
         sys.exit(STOPPED)
     except SystemExit:
-        if isinstance(sys.stdout, click.utils.PacifyFlushWrapper):
+        if isinstance(sys.stdout, PacifyFlushWrapper):
             sys.exit(DONE)  # whoever read our output has gone: nothing more to say to it
         raise
     except click.exceptions.NoArgsIsHelpError as error:
