@@ -100,11 +100,11 @@ def _of(found: Sequence[Finding], code: str) -> tuple[Finding, ...]:
     return tuple(finding for finding in found if finding.code == code)
 
 
-def _coloured(panel: _Panel) -> FloatArray:
+def _coloured(panel: _Panel) -> NDArray[np.uint8]:
     """Values as colours, the top row first, (rows, columns, 3) from 0 to 255; white where there is nothing at all."""
-    band = np.searchsorted(np.array([_TRACE, *panel.ends]), np.round(panel.values, 9), side="left")
+    band = np.searchsorted(np.array([_TRACE, *panel.ends]), np.round(panel.values, 9), side="left").astype(np.uint8)
     band[panel.over] = len(_BANDS) - 1
-    colours: FloatArray = np.array([rgb(colour) for colour in _BANDS], dtype=np.float64)[band][::-1]
+    colours: NDArray[np.uint8] = np.array([rgb(colour) for colour in _BANDS], dtype=np.uint8)[band][::-1]
     return colours
 
 
