@@ -132,3 +132,46 @@ def test_nothing_without_area_has_spans(shape):
 def test_a_spacing_that_cannot_be_is_refused(spacing):
     with pytest.raises(ParameterError, match="spacing is"):
         hatched(shapely.box(0, 0, 10, 10), spacing=spacing)
+
+
+@pytest.mark.parametrize("shape", [shapely.Polygon(), shapely.Polygon([(0, 2), (5, 2), (3, 2)])], ids=["empty", "flat"])
+def test_no_spans_keep_what_was_asked(shape):
+    lines = hatched(shape, spacing=0.7, angle=0.0, base=3.5)
+    assert (lines.base, lines.spacing, lines.angle, len(lines.left), len(lines.right)) == (3.5, 0.7, 0, 0, 0)
+    assert lines.segments().shape == (0, 2, 2)
+    assert hatched(shape, spacing=0.7).base == (0.0 if shape.is_empty else 2.0)
+
+
+def test_rows_are_counted_from_a_base_below_the_shape_or_above_it():
+    box = shapely.box(0, 10, 5, 12)
+    assert hatched(box, spacing=1.0, base=0.25).row.tolist() == [10, 11]
+    assert hatched(box, spacing=1.0, base=20.25).row.tolist() == [-10, -9]
+    assert hatched(box, spacing=1.0, base=20.25).height().tolist() == [10.25, 11.25]
+
+
+def test_a_shape_lower_than_the_spacing_has_one_row_through_its_middle():
+    lines = hatched(shapely.box(0, 0, 5, 0.3), spacing=0.7)
+    assert lines.row.tolist() == [0]
+    assert lines.height() == pytest.approx([0.15])
+    assert lines.spacing == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize("angle", [3600.0, -3600.0])
+def test_ten_whole_turns_are_none(angle):
+    box = shapely.box(0, 0, 3, 2)
+    assert hatched(box, spacing=1.0, angle=angle).segments() == pytest.approx(hatched(box, spacing=1.0).segments())
+    with pytest.raises(ParameterError, match="angle is"):
+        hatched(box, spacing=1.0, angle=angle * 1.0001)
+
+
+def test_nearly_level_edges_are_crossed_within_their_ends():
+    # a wedge 1000 long and a few millionths high: rounding must not carry a crossing past its corners
+    for rise in (1e-9, 3e-8, 7e-6):
+        wedge = shapely.Polygon([(0, 500), (1000, 500 + rise), (1000, 501), (0, 501)])
+        lines = (
+            hatched(wedge, spacing=rise / 7, base=500 + rise / 3)
+            if rise > 1e-6
+            else hatched(wedge, spacing=0.25, base=500)
+        )
+        assert lines.left.min() >= 0
+        assert lines.right.max() <= 1000
