@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH
 from stitchcraft.geometry.curves import FloatArray, arc
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch, words_width
@@ -71,14 +72,8 @@ class PanelSketch:
         return sketch.svg(title, margin=2 * unit, ground=_GROUND, widest=PAGE_MM)
 
     def _outline(self, past: float, past_top: float) -> FloatArray:
-        """The panel, its boxed corners cut away, *past* its seams by so much.
-
-        A raw corner's square is as large as the one between the seam lines, shifted outward with them.
-        """
-        half, low, notch = self.width / 2 + past, -self.height - past, self.depth / 2
-        right = [(half, past_top), (half, low + notch), (half - notch, low + notch), (half - notch, low)]
-        left = [(-x, y) for x, y in reversed(right)]
-        return np.array([*right, *left] if notch else [right[0], (half, low), (-half, low), left[-1]])
+        """The panel, *past* its seams by so much."""
+        return panel_outline(self.width, self.height, self.depth / 2, past_mm=past, past_top_mm=past_top)
 
     # -- straps and fasteners ---------------------------------------------------------------------------
 

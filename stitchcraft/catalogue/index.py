@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from stitchcraft.catalogue.records import Record
 from stitchcraft.markup import html_text
+from stitchcraft.wording import counted
 
 KITS_A_PAGE: Final = 200
 
@@ -44,7 +45,7 @@ def index_pages(name: str, count: int, records: Iterable[Record], *, kits: str) 
     Yields:
         File name and text of each page.
     """
-    pages = max(1, -(-count // KITS_A_PAGE))
+    pages, total = max(1, -(-count // KITS_A_PAGE)), counted(count, "kit")
     waiting = iter(records)
     for number in range(1, pages + 1):
         items = "\n".join(_item(record, kits) for record in itertools.islice(waiting, KITS_A_PAGE))
@@ -52,14 +53,13 @@ def index_pages(name: str, count: int, records: Iterable[Record], *, kits: str) 
             f"<b>{k}</b>" if k == number else f'<a href="{page_name(k)}">{k}</a>' for k in range(1, pages + 1)
         )
         nav = f'<nav aria-label="Pages">{links}</nav>' if pages > 1 else ""
-        plural = "kit" if count == 1 else "kits"
         yield (
             page_name(number),
             (
                 '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
                 '<meta name="viewport" content="width=device-width, initial-scale=1">'
                 f"<title>{html_text(name)}</title><style>{_STYLE}</style></head><body>\n"
-                f"<h1>{html_text(name)}</h1><p>{count:,} {plural}</p>{nav}\n<ul>\n{items}\n</ul>\n{nav}</body></html>\n"
+                f"<h1>{html_text(name)}</h1><p>{total}</p>{nav}\n<ul>\n{items}\n</ul>\n{nav}</body></html>\n"
             ),
         )
 
@@ -85,7 +85,7 @@ def _item(record: Record, kits: str) -> str:
 
 
 def _findings(record: Record) -> str:
-    said = ", ".join(f"{count} {level}{'' if count == 1 else 's'}" for level, count in record.findings.items() if count)
+    said = ", ".join(counted(count, level) for level, count in record.findings.items() if count)
     if not said:
         return "<p>No findings</p>"
     return f"<p>{said}</p>" if record.ok else f'<p class="wrong">{said}</p>'

@@ -8,10 +8,8 @@ from itertools import combinations
 import numpy as np
 
 from stitchcraft.defaults import COLOURS
-from stitchcraft.design import FloatArray, Purpose, StitchPlan, colour_from
+from stitchcraft.design import SHOWN_PURPOSES, FloatArray, Purpose, StitchPlan, colour_from
 from stitchcraft.errors import Finding, Level
-
-_SEEN = (Purpose.DECORATE, Purpose.COVER, Purpose.LETTER)
 
 
 def colour_distance(one: str, other: str) -> float:
@@ -57,7 +55,7 @@ def colour_findings(plan: StitchPlan, name: str, *, cloth: str | None) -> Iterat
     Raises:
         ParameterError: If *cloth* is no colour.
     """
-    seen = [(k, stop) for k, stop in enumerate(plan.stops) if stop.purpose in _SEEN]
+    seen = [(k, stop) for k, stop in enumerate(plan.stops) if stop.purpose in SHOWN_PURPOSES]
     least = COLOURS["on_cloth"].value
     for k, stop in seen if cloth is not None else ():
         apart = colour_distance(stop.thread.colour, str(cloth))

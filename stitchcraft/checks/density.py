@@ -16,6 +16,7 @@ from stitchcraft.geometry.nearness import crowded_tiles, fullest_square
 from stitchcraft.geometry.thread_cover import Grid, averaged, line_cover
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.units import MACHINE_UNIT_MM, length_between, to_units
+from stitchcraft.wording import listed
 
 LAYERS_WINDOW_MM: Final = 5.0
 _LEAST_SHARE: Final = 0.2  # a stop with less than this of what lies at a place is not named as its cause
@@ -150,8 +151,7 @@ def _causes(stop: NDArray[np.int32], weight: FloatArray) -> tuple[int, ...]:
 
 def _named(plan: StitchPlan, stops: tuple[int, ...]) -> str:
     """Stops by number and purpose, as in "stop 2 (decorate) and stop 3 (cover)"."""
-    words = [f"stop {k} ({plan.stops[k - 1].purpose})" for k in stops]
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+    return listed([f"stop {k} ({plan.stops[k - 1].purpose})" for k in stops])
 
 
 def _too_close(

@@ -8,6 +8,7 @@ from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Level
 from stitchcraft.machine import format_named
 from stitchcraft.machine.writing import ascii_name
+from stitchcraft.wording import listed
 
 
 def format_findings(plan: StitchPlan, name: str, formats: Sequence[str]) -> Iterator[Finding]:
@@ -61,7 +62,7 @@ def name_findings(names: Sequence[str], formats: Sequence[str]) -> Iterator[Find
                 yield Finding(
                     Level.NOTE, "name-cut", parts[0],
                     f"A {form.name} file keeps {form.name_length} characters of a name: a machine may show "
-                    f'{" and ".join(parts)} both as "{cut}".',
+                    f'{listed(parts)} {"both" if len(parts) == 2 else "all"} as "{cut}".',
                     f"Choose by the name of the file, or leave {form.name} out of machine.formats.",
                     float(max(map(len, parts))), float(form.name_length),
                 )  # fmt: skip

@@ -88,7 +88,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
                 Level.WARNING, "stitch-long", name,
                 f"Its longest stitch is {lengths.length[worst]:.1f} mm, in stop {lengths.stop[worst] + 1} near "
                 f"({x:.0f}, {y:.0f}) mm.",
-                "Long stitches snag; split them.", round(float(lengths.length[worst]), 2), limit, (x, y),
+                "Split them: long stitches snag.", round(float(lengths.length[worst]), 2), limit, (x, y),
                 tuple((np.unique(lengths.stop[long]) + 1).tolist()),
             )
         )  # fmt: skip
@@ -100,7 +100,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
                 Level.WARNING, "stitch-short", name,
                 f"{len(tiny)} of its {len(sewn)} stitches are shorter than {PLANNING['shortest_stitch'].value:g} mm, "
                 f"such as in stop {lengths.stop[tiny[0]] + 1} near ({x:.0f}, {y:.0f}) mm.",
-                "Such stitches pile thread up and can break it.",
+                "Join them with their neighbours, or sew it larger: short stitches pile thread up and can break it.",
                 float(len(tiny)), 0.0, (x, y), tuple((np.unique(lengths.stop[tiny]) + 1).tolist()),
             )
         )  # fmt: skip

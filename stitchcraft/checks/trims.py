@@ -7,6 +7,7 @@ import numpy as np
 from stitchcraft.defaults import MACHINE, PLANNING
 from stitchcraft.design import Kind, StitchPlan
 from stitchcraft.errors import Finding, Level
+from stitchcraft.machine import stop_minutes
 
 
 def trim_findings(plan: StitchPlan, part: str) -> list[Finding]:
@@ -18,9 +19,8 @@ def trim_findings(plan: StitchPlan, part: str) -> list[Finding]:
     """
     count = len(plan.stops)
     trims = np.bincount(plan.stop[plan.kind == Kind.TRIM], minlength=count)
-    stitches = np.bincount(plan.stop[plan.kind == Kind.STITCH], minlength=count)
     cutting = trims * MACHINE["trim_seconds"].value / 60
-    both = cutting + stitches / MACHINE["speed"].value
+    both = np.array(stop_minutes(plan))
     share = np.divide(cutting, both, out=np.zeros(count), where=both > 0)
     limit = PLANNING["trims_share"].value
     share[trims < PLANNING["trims_fewest"].value] = 0.0
@@ -32,7 +32,7 @@ def trim_findings(plan: StitchPlan, part: str) -> list[Finding]:
             Level.NOTE, "many-trims", part,
             f"The {trims[index]} trims of stop {index + 1} ({plan.stops[index].purpose}) take about "
             f"{cutting[index]:.0f} of its {both[index]:.0f} minutes.",
-            "Let its dots hang on a string (joined = true), or make its motifs fewer and larger.",
+            "Let its dots or whole rows hang together (joined = true), or make its motifs fewer and larger.",
             round(float(share[index]), 3), limit,
         )
     ]  # fmt: skip

@@ -11,13 +11,13 @@ import click
 from stitchcraft.cli.printing import (
     catalogue_progress,
     kit_progress,
-    plural,
     print_file,
     print_findings,
     print_json,
     print_kit,
 )
 from stitchcraft.errors import Findings, SpecError
+from stitchcraft.wording import counted
 
 DONE: Final = 0
 FOUND: Final = 1
@@ -91,7 +91,7 @@ def catalogue(
                 click.echo(f"{record.name}: not made: {record.error}", err=True)
         if not quiet:
             click.echo(
-                f"{folder}: {plural(made.made, 'kit')} made, {made.kept:,} kept, {made.failed:,} failed, "
+                f"{folder}: {counted(made.made, 'kit')} made, {made.kept:,} kept, {made.failed:,} failed, "
                 f"{made.unsound:,} with errors; open {folder / 'index.html'}"
             )
     sys.exit(DONE if made.ok else FOUND)
@@ -215,8 +215,8 @@ def swatch(folder: Path, *, fabric: str, field: str, formats: str) -> None:
     sewn = build_swatch(Swatch(field=field), fabric=fabric, formats=names)
     write_swatch(sewn, folder)
     click.echo(
-        f"{folder}: a swatch of {plural(sewn.plan.stitches, 'stitch', 'es')} for {field}, "
-        f"{plural(len(sewn.data), 'machine file')} written and read back"
+        f"{folder}: a swatch of {counted(sewn.plan.stitches, 'stitch', 'es')} for {field}, "
+        f"{counted(len(sewn.data), 'machine file')} written and read back"
     )
     print_findings(sewn.findings)
     click.echo(f"next: sew it, fill in {folder / SHEET_NAME}, then: stitchcraft calibrate {folder / SHEET_NAME}")

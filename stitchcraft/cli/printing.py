@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stitchcraft.errors import Finding, Level
+from stitchcraft.wording import counted
 
 if TYPE_CHECKING:
     from stitchcraft.kit import Kit
@@ -65,8 +66,8 @@ def print_file(report: FileReport) -> None:
     width, height = report.size_mm
     name = f' "{report.name}"' if report.name else ""
     click.echo(
-        f"{report.path}: {report.fmt}{name}, {plural(report.stitches, 'stitch', 'es')} in "
-        f"{plural(len(report.stops), 'stop')}, {plural(report.trims, 'trim')}, {width:g} x {height:g} mm"
+        f"{report.path}: {report.fmt}{name}, {counted(report.stitches, 'stitch', 'es')} in "
+        f"{counted(len(report.stops), 'stop')}, {counted(report.trims, 'trim')}, {width:g} x {height:g} mm"
     )
     left, bottom, right, top = report.bounds_mm
     click.echo(f"  lies from ({left:g}, {bottom:g}) to ({right:g}, {top:g}) mm; the field's centre is (0, 0)")
@@ -79,8 +80,8 @@ def print_file(report: FileReport) -> None:
         click.echo(f"  {what} stitch {length:.1f} mm, in stop {stop} near ({x:.0f}, {y:.0f})")
     x, y = report.densest_at
     click.echo(
-        f"  at most {plural(report.densest, 'penetration')} in a square millimetre, near ({x:.0f}, {y:.0f}); "
-        f"{plural(report.threads, 'thread')}, {plural(report.unlocked, 'end')} without a lock"
+        f"  at most {counted(report.densest, 'penetration')} in a square millimetre, near ({x:.0f}, {y:.0f}); "
+        f"{counted(report.threads, 'thread')}, {counted(report.unlocked, 'end')} without a lock"
     )
     click.echo(
         f"  about {report.minutes:.0f} min of sewing, {report.top_m:.1f} m of top and {report.bobbin_m:.1f} m of "
@@ -89,7 +90,7 @@ def print_file(report: FileReport) -> None:
     for one in report.stops:
         colour = f" {one.colour}" if one.colour else ""
         click.echo(
-            f"  stop {one.n}:{colour} {plural(one.stitches, 'stitch', 'es')}, {one.size_mm[0]:g} x "
+            f"  stop {one.n}:{colour} {counted(one.stitches, 'stitch', 'es')}, {one.size_mm[0]:g} x "
             f"{one.size_mm[1]:g} mm, {one.shortest_mm:.1f} to {one.longest_mm:.1f} mm long; looks like {one.guess}"
         )
 
@@ -123,10 +124,5 @@ def print_kit(kit: Kit, folder: Path) -> None:
         )
         click.echo("  ".join([first, second, *rest]))
     proved = sum(proof.ok for proof in kit.proofs)
-    total = plural(sum(len(one.data) for one in kit.parts), "machine file")
+    total = counted(sum(len(one.data) for one in kit.parts), "machine file")
     click.echo(f"{folder}: {total} written and read back; {proved} of {len(kit.proofs)} proofs hold")
-
-
-def plural(count: int, noun: str, ending: str = "s") -> str:
-    """A count and its noun, in the plural where it is not one."""
-    return f"{count:,} {noun}" + ("" if count == 1 else ending)

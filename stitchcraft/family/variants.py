@@ -26,8 +26,8 @@ F = TypeVar("F")
 LEAST_FACTOR, MOST_FACTOR = 0.25, 4.0
 
 
-def scaled_family(family: F, size: float | Bag) -> F:
-    """The same family for a larger or smaller bag.
+def scaled_family(family: Any, size: float | Bag) -> Any:
+    """The same `stitchcraft.Family` for a larger or smaller bag.
 
     Sizes that the first bag left to the family are taken as it chose them, so that proportions stay.
 
@@ -38,10 +38,6 @@ def scaled_family(family: F, size: float | Bag) -> F:
     Raises:
         ParameterError: If a part cannot be made at that size.
     """
-    return _scaled(family, size)
-
-
-def _scaled(family: Any, size: float | Bag) -> Any:
     bag = size if isinstance(size, Bag) else scaled_bag(family.bag, size)
     across, down = bag.width_mm / family.bag.width_mm, bag.height_mm / family.bag.height_mm
     closure = family.closure
@@ -94,7 +90,7 @@ def family_variants(
             raise ParameterError(name, values, "a dictionary by name, with at least one entry")
     found = []
     for size, palette in product(sizes or ("",), palettes or ("",)):
-        one = whole if sizes is None else _scaled(whole, sizes[size])
+        one = whole if sizes is None else scaled_family(whole, sizes[size])
         if palettes is not None:
             one = replace(one, style=replace(one.style, palette=palettes[palette]))
         found.append(replace(one, name=", ".join(word for word in (whole.name, size, palette) if word)))

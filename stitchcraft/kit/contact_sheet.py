@@ -11,8 +11,9 @@ import numpy as np
 import shapely
 from shapely import affinity
 
+from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH, thread_width
-from stitchcraft.design import FloatArray, Kind, Purpose, StitchPlan
+from stitchcraft.design import SHOWN_PURPOSES, FloatArray, Kind, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import polygons_of
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from stitchcraft.view import Canvas
 
 SHEETS: Final = (".svg", ".png")
-_SEEN: Final = (Purpose.DECORATE, Purpose.COVER, Purpose.LETTER)
 _GAP_MM: Final = 18.0
 _TITLE_MM: Final = 16.0
 _LINE: Final = "#8c8375"
@@ -100,7 +100,7 @@ def _laid_out(families: Sequence[Family]) -> list[_Piece]:
 
 def _threads(family: Family, made: dict[str, Part], part: Part) -> tuple[StitchPlan, ...]:
     """What shows of a part on the finished bag; on the tab also what is sewn through it once it is turned."""
-    stops = [stop for stop in part.design.stops if stop.purpose in _SEEN]
+    stops = [stop for stop in part.design.stops if stop.purpose in SHOWN_PURPOSES]
     found = [replace(part.design, stops=tuple(stops), basted_at=0)] if stops else []
     through = made.get(f"tab-{family.fastener.word}")
     if part.name == "tab-front" and through is not None:
@@ -114,9 +114,7 @@ def _on_bag(
 ) -> Iterator[_Piece]:
     """The front panel with what is sewn on it, and the tab as it hangs over it."""
     bag = family.bag
-    half, low, notch = bag.width_mm / 2, -bag.height_mm, bag.depth_mm / 2
-    corner = [(half, 0), (half, low + notch), (half - notch, low + notch), (half - notch, low)]
-    panel = shapely.Polygon([*corner, *[(-x, y) for x, y in reversed(corner)]])
+    panel = shapely.Polygon(panel_outline(bag.width_mm, bag.height_mm, bag.depth_mm / 2))
     yield _Piece(at, panel)
     for name, part in made.items():
         for place in part.placements:

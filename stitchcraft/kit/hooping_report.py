@@ -7,7 +7,7 @@ from typing import Any
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.hooping_plan import Hooping, HoopingPlan, SharedFiles
 from stitchcraft.kit.split_files import PieceFiles
-from stitchcraft.machine import hands_on_minutes, minutes, thread_metres
+from stitchcraft.machine import Placement, hands_on_minutes, minutes, thread_metres
 
 
 def hoopings_of(kit: Kit) -> list[dict[str, Any]]:
@@ -29,13 +29,7 @@ def plan_of(kit: Kit) -> dict[str, Any]:
         "words": fewest_words(plan),
         "gap_mm": plan.options.gap_mm,
         "apart": [{"parts": [one, other], "why": why} for one, other, why in plan.reasons],
-        "proofs": [
-            {
-                "code": proof.code, "measured": proof.measured, "limit": proof.limit, "unit": proof.unit,
-                "ok": proof.ok, "parts": list(proof.parts),
-            }
-            for proof in plan.proofs
-        ],
+        "proofs": [proof.to_dict() for proof in plan.proofs],
     }  # fmt: skip
 
 
@@ -73,11 +67,18 @@ def _piece(one: Hooping, files: PieceFiles) -> dict[str, Any]:
         "piece": {"n": files.number + 1, "of": files.count},
         "files": {fmt: one.file_name(fmt) for fmt in files.data},
         "proof": {fmt: proof.to_dict() for fmt, proof in files.proofs.items()},
-        "angle_deg": round(placement.angle_deg, 9) + 0.0,
-        "offset_mm": [round(value, 4) + 0.0 for value in placement.offset_mm],
+        **_lies(placement),
         "crosses_mm": [[round(float(x), 1), round(float(y), 1)] for x, y in files.crosses],
         "stitches": files.piece.plan.stitches,
         "added_stitches": int((files.piece.whole < 0).sum()),
+    }
+
+
+def _lies(placement: Placement) -> dict[str, Any]:
+    """How a piece lies in the field."""
+    return {
+        "angle_deg": round(placement.angle_deg, 9) + 0.0,
+        "offset_mm": [round(value, 4) + 0.0 for value in placement.offset_mm],
     }
 
 
@@ -94,8 +95,7 @@ def _shared(kit: Kit, one: Hooping, files: SharedFiles) -> dict[str, Any]:
             {
                 "n": number,
                 "part": copy.part.name,
-                "angle_deg": round(placement.angle_deg, 9) + 0.0,
-                "offset_mm": [round(value, 4) + 0.0 for value in placement.offset_mm],
+                **_lies(placement),
                 "proof": {fmt: proof.to_dict() for fmt, proof in member.proofs.items()},
             }
             for number, (copy, placement, member) in enumerate(

@@ -34,13 +34,7 @@ def report_of(kit: Kit) -> dict[str, Any]:
             asdict(piece) | {"width_in": inch_text(piece.width_mm), "height_in": inch_text(piece.height_mm)}
             for piece in kit.family.cut_list([one.part for one in kit.parts])
         ],
-        "proofs": [
-            {
-                "code": proof.code, "measured": proof.measured, "limit": proof.limit, "unit": proof.unit,
-                "ok": proof.ok, "parts": list(proof.parts),
-            }
-            for proof in kit.proofs
-        ],
+        "proofs": [proof.to_dict() for proof in kit.proofs],
         "findings": [finding.to_dict() for finding in kit.findings],
         **_costs(kit),
     }  # fmt: skip

@@ -13,6 +13,7 @@ from stitchcraft.kit.stop_order import MergedStop, merged_stops
 from stitchcraft.machine import MachineFile, Placement
 from stitchcraft.stitching.order import best_order
 from stitchcraft.stitching.spacing import divided, parts_of_moves
+from stitchcraft.wording import listed
 
 IntArray = NDArray[np.int32]
 
@@ -181,5 +182,5 @@ def _before(members: Sequence[Member], merged: MergedStop) -> str:
 def pieces_words(members: Sequence[Member], which: Sequence[int]) -> str:
     """Parts with their numbers, such as ``"Corner left (1) and corner right (2)"``."""
     names = [f"{members[member].title} ({member + 1})" for member in which]
-    words = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    words = listed(names)
     return words[:1].upper() + words[1:]

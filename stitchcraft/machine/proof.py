@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
@@ -40,6 +41,10 @@ class Proof:
     def ok(self) -> bool:
         """Whether it holds."""
         return self.measured <= self.limit
+
+    def to_dict(self) -> dict[str, Any]:
+        """The proof as plain values, for JSON."""
+        return asdict(self) | {"ok": self.ok, "parts": list(self.parts)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,23 +8,20 @@ from fractions import Fraction
 from typing import Final
 
 from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
-from stitchcraft.design import Purpose, StitchPlan
+from stitchcraft.design import PURPOSE_WORDS, Purpose, StitchPlan
 from stitchcraft.family import Part
 from stitchcraft.machine import Proof
 from stitchcraft.paper.sheet import SheetHooping, SheetPart
 from stitchcraft.units import both_text, inches_said_first
+from stitchcraft.wording import listed
 
-_SEWN: Final = {
-    Purpose.DECORATE: "the decoration",
+_SEWN: Final = PURPOSE_WORDS | {
     Purpose.TICKS: "four alignment ticks",
     Purpose.SEAM: "the seam, out and back through the same holes; the mouth stays open",
     Purpose.SNAP: "the mark",
-    Purpose.OUTLINE: "the outline",
-    Purpose.PLACE: "the placement line",
     Purpose.TACK: "the tack-down that holds the cloth",
     Purpose.COVER: "the cover stitch over the cut edge",
     Purpose.BASTE: "a basting box, taken out later",
-    Purpose.LETTER: "the lettering",
 }
 _SEWN_ON: Final = {
     ("connector", Purpose.TICKS): "a box for each strap end",
@@ -61,8 +58,7 @@ def merged_words(hooping: SheetHooping, stop: int) -> str:
 
 def number_words(numbers: Sequence[int]) -> str:
     """Numbers in a row: ``"1"``, ``"1 and 2"``, ``"1, 2 and 3"``."""
-    first, last = [str(number) for number in numbers[:-1]], str(numbers[-1])
-    return f"{', '.join(first)} and {last}" if first else last
+    return listed([str(number) for number in numbers])
 
 
 def pieces_title(hooping: SheetHooping) -> str:

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.geometry.curves import closed, turned
@@ -115,9 +116,7 @@ def _panel(canvas: Canvas, bag: BagPicture, middle: float, strap_top: float) -> 
 
 
 def _panel_outline(bag: BagPicture) -> FloatArray:
-    half, low, notch = bag.width_mm / 2, -bag.height_mm, bag.notch_mm
-    right = [(half, 0), (half, low + notch), (half - notch, low + notch), (half - notch, low)]
-    return np.array([*right, *[(-x, y) for x, y in reversed(right)]])
+    return panel_outline(bag.width_mm, bag.height_mm, bag.notch_mm)
 
 
 def _cut_to_size(canvas: Canvas, bag: BagPicture, middle: float) -> None:

@@ -15,24 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.defaults import thread_width
-from stitchcraft.design import PlanStop, Purpose, StitchPlan
+from stitchcraft.design import PURPOSE_WORDS, PlanStop, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine import Hoop, Machine, Placement, minutes, stop_minutes
 from stitchcraft.markup import html_text, shown
 from stitchcraft.units import size_text, to_units
+from stitchcraft.wording import counted
 
-_SEWS: Final = {
-    Purpose.DECORATE: "the decoration",
-    Purpose.TICKS: "alignment ticks",
-    Purpose.SEAM: "the seam",
-    Purpose.SNAP: "the snap's place",
-    Purpose.OUTLINE: "the outline",
-    Purpose.PLACE: "the placement line",
-    Purpose.TACK: "the tack-down",
-    Purpose.COVER: "the cover stitch",
-    Purpose.BASTE: "a basting box",
-    Purpose.LETTER: "the lettering",
-}
 _IN_SCRIPT: Final = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
 
 
@@ -154,7 +143,7 @@ def _runs(values: NDArray[np.uint8] | NDArray[np.int32]) -> list[int]:
 
 
 def _sews(part: PlayerPart, number: int) -> str:
-    return part.sews[number] if part.sews else _SEWS[part.plan.stops[number].purpose]
+    return part.sews[number] if part.sews else PURPOSE_WORDS[part.plan.stops[number].purpose]
 
 
 def _thread(stop: PlanStop) -> str:
@@ -171,7 +160,7 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
         *([f"Field {size_text(part.hoop.width, part.hoop.height)}"] if part.hoop else []),
         *([turn] if turn else []),
         f"sewn {size_text(width, height)}",
-        f"{_counted(plan.stitches, 'stitch', 'es')}, {_counted(plan.trims, 'cut')}",
+        f"{counted(plan.stitches, 'stitch', 'es')}, {counted(plan.trims, 'cut')}",
         f"about {_time(minutes(plan, machine))} of sewing",
     ]
     stops = "\n".join(_stop(part, k, machine) for k in range(len(plan.stops)))
@@ -193,7 +182,7 @@ def _stop(part: PlayerPart, number: int, machine: Machine) -> str:
     return (
         f'<li class="stop">\n{hands}<div class="sews"><span class="number">{number + 1}</span>'
         f"<p>{_strand(stop.thread.colour)}<b>{html_text(sews[:1].upper() + sews[1:])}</b></p>"
-        f'<p class="by">{html_text(_thread(stop))}{code} · {_counted(stitches, "stitch", "es")} · '
+        f'<p class="by">{html_text(_thread(stop))}{code} · {counted(stitches, "stitch", "es")} · '
         f"{_time(stop_minutes(plan, machine)[number])}</p>"
         f'<button type="button" aria-label="Go to stop {number + 1}">Go</button></div>\n</li>'
     )
@@ -212,10 +201,6 @@ def _strand(colour: str) -> str:
 def _turn(angle_deg: float) -> str:
     angle = (angle_deg + 180) % 360 - 180
     return "" if abs(angle) < 0.05 else f"lies turned {abs(angle):.0f}° to the {'left' if angle > 0 else 'right'}"
-
-
-def _counted(count: int, noun: str, ending: str = "s") -> str:
-    return f"{count:,} {noun}" + ("" if count == 1 else ending)
 
 
 def _time(time: float) -> str:

@@ -38,7 +38,7 @@ def test_a_sheet_in_svg_is_true_to_scale_and_names_everything(variants, tmp_path
     assert [title.split(":")[0] for title in titles] == [
         f"Reed & wren, {size}, {tone}" for size in SIZES for tone in PALETTES
     ]
-    assert "(252 × 196 mm)" in titles[2]
+    assert "252 × 196 mm (9 15/16 × 7 11/16 in)" in titles[2]
     assert words.count("tab-front") == words.count("corner-left") == words.count("connector-front") == 4
     areas = [element.bbox() for element in drawing.elements() if isinstance(element, svgelements.Path)
              and element.fill.hex == "#e9e4da"]  # fmt: skip

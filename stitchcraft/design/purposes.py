@@ -1,0 +1,24 @@
+"""What there is to say of the purposes of stops."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from stitchcraft.design.elements import Purpose
+
+SHOWN_PURPOSES: Final = (Purpose.DECORATE, Purpose.COVER, Purpose.LETTER)
+"""Purposes of the thread that the finished bag shows: that of the others is marks, or lies in seams or beneath."""
+
+PURPOSE_WORDS: Final = {
+    Purpose.DECORATE: "the decoration",
+    Purpose.TICKS: "alignment ticks",
+    Purpose.SEAM: "the seam",
+    Purpose.SNAP: "the snap's place",
+    Purpose.OUTLINE: "the outline",
+    Purpose.PLACE: "the placement line",
+    Purpose.TACK: "the tack-down",
+    Purpose.COVER: "the cover stitch",
+    Purpose.BASTE: "a basting box",
+    Purpose.LETTER: "the lettering",
+}
+"""What a stop of each purpose sews, where no part has words of its own for it."""
