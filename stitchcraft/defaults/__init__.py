@@ -7,6 +7,7 @@ from stitchcraft.defaults.fabrics import (
     NEEDLES,
     DirectedPull,
     FabricProfile,
+    density_limit,
     fabric_profile,
     pulls_at,
 )
@@ -32,5 +33,5 @@ from stitchcraft.defaults.numbers import (
 __all__ = [
     "ARTWORK", "BAG", "CLOTH", "COLOURS", "DECORATION", "DENSITY", "FABRICS", "FABRIC_NAMES", "FABRIC_NEEDLES",
     "FRAMES", "LETTERS", "MACHINE", "NEEDLES", "PALETTE", "PARTS", "PLANNING", "STANDARD_WEIGHT", "STANDARD_WIDTH_MM",
-    "Default", "DirectedPull", "FabricProfile", "fabric_profile", "pulls_at", "thread_width",
+    "Default", "DirectedPull", "FabricProfile", "density_limit", "fabric_profile", "pulls_at", "thread_width",
 ]  # fmt: skip

@@ -9,7 +9,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stitchcraft.defaults.numbers import COMMON
+from stitchcraft.defaults.numbers import COMMON, DENSITY, PLANNING
 from stitchcraft.errors import ParameterError
 from stitchcraft.plugins import Registry
 from stitchcraft.units import number_between
@@ -188,3 +188,10 @@ def fabric_profile(fabric: str | FabricProfile) -> FabricProfile:
     if fabric not in FABRICS:
         raise ParameterError("fabric", fabric, "one of " + ", ".join(FABRICS))
     return FABRICS[fabric]
+
+
+def density_limit(fabric: str | FabricProfile | None) -> float:
+    """Penetrations in any 1 mm2, with 40-weight thread, past which a fabric is likely cut; None for a woven one."""
+    name = fabric.name if isinstance(fabric, FabricProfile) else fabric
+    row = DENSITY.get(name) if name is not None else None
+    return PLANNING["density_stop"].value if row is None else row.value

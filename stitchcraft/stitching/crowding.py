@@ -14,12 +14,12 @@ from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums, within_reach
 from stitchcraft.stitching.running import corners_of
-from stitchcraft.stitching.short_stitches import Cells, nearest, put
 from stitchcraft.stitching.spacing import LONGEST_MM
 from stitchcraft.stitching.strands import Strand
 
 GAP_MM: Final = PLANNING["needle_aim"].value
-"""Needle points nearer than this crowd, unless they share a hole, mm."""
+"""Needle points of 40-weight thread nearer than this crowd, unless they share a hole, mm; those of another thread as
+it is wider or finer, and of two threads by the mean of theirs."""
 
 SAME_HOLE_MM: Final = 1e-6
 LEAST_MM: Final = 0.5
@@ -52,6 +52,7 @@ class _Points:
         hidden: (n,) underlay and travel.
         free: (n,) may be shifted.
         kept: (n,) not left out.
+        gap: (n,) `GAP_MM` for the thread of each, mm.
     """
 
     xy: FloatArray
@@ -59,30 +60,36 @@ class _Points:
     hidden: NDArray[np.bool_]
     free: NDArray[np.bool_]
     kept: NDArray[np.bool_]
+    gap: FloatArray
 
 
-def kept_off(strands: Sequence[Strand], weight: Sequence[float] | None = None) -> list[Strand]:
+def kept_off(
+    strands: Sequence[Strand], weight: Sequence[float] | None = None, *, densest: float = DENSITY_STOP
+) -> list[Strand]:
     """Shift needle points of underlay, travel and loose lines off the others of the part, or leave them out.
 
     Two needle points that are nearer than `GAP_MM`, but not in one hole, crowd, save that underlay may lie where it
     will under the top of its own run. One that may move goes along its own stitch, by half a millimetre or so, to where
     none is near; a hidden one that finds no such place is left out if the
     thread then still runs where it did. Ends of a run, corners of lines, and everything that shows and is not loose
-    stay where they are. All passes through a hole move together. Where more needle points than `DENSITY_STOP` fall in a
+    stay where they are. All passes through a hole move together. Where more needle points than *densest* fall in a
     square millimetre, hidden ones are left out on the same terms.
 
     Args:
         strands: Of all stops, in order of sewing, tidied, without locks.
-        weight: What a needle point of each strand counts there; 1 for thread of weight 40, and for all if None.
+        weight: What a needle point of each strand counts there: the cross-section of its thread, 1 for weight 40 and
+            for all if None. Crowding is counted by the root of it, which is the thread's width.
+        densest: The most that the cloth bears, penetrations of 40-weight thread in a square millimetre.
 
     Returns:
         The strands, in the same order.
     """
     if not strands:
         return []
-    points = _points_of(strands)
+    load = np.ones(len(strands)) if weight is None else np.asarray(weight, dtype=np.float64)
+    points = _points_of(strands, GAP_MM * np.sqrt(load))
     _spread(points)
-    _thin(points, np.ones(len(strands)) if weight is None else np.asarray(weight, dtype=np.float64))
+    _thin(points, load, densest)
     first = np.searchsorted(points.strand, np.arange(len(strands) + 1))
     found = []
     for strand, begin, end in zip(strands, first[:-1], first[1:], strict=True):
@@ -100,27 +107,27 @@ def _spread(points: _Points) -> None:
     crowded = _crowded(points)
     if not len(crowded):
         return
-    cells: Cells = {}
+    cells = _Cells(float(points.gap.max()))
     waiting = np.zeros(len(points.xy), dtype=bool)
     waiting[crowded] = True
-    reach = within_reach(points.xy, points.xy[crowded], GAP_MM + HIDDEN_SHIFTS[-1])
-    for x, y in dict.fromkeys(map(tuple, points.xy[reach & ~waiting].tolist())):
-        put(cells, (x, y), GAP_MM)
+    reach = within_reach(points.xy, points.xy[crowded], cells.side + HIDDEN_SHIFTS[-1]) & ~waiting
+    for x, y, gap in dict.fromkeys(map(tuple, np.column_stack([points.xy, points.gap])[reach].tolist())):
+        cells.put((x, y), gap)
     for hole in _holes(points, crowded):
         _settle(points, hole, cells)
 
 
-def _thin(points: _Points, weight: FloatArray) -> None:
+def _thin(points: _Points, weight: FloatArray, densest: float) -> None:
     """Leave hidden needle points out where too many fall in one square millimetre, as far as the thread runs on."""
     if not points.hidden.any():
         return
     for _ in range(MOST_ROUNDS):
         kept = np.flatnonzero(points.kept)
         spots, counts = points.xy[kept], weight[points.strand[kept]]
-        if not may_reach(spots, counts, DENSITY_STOP, side=SQUARE_MM):
+        if not may_reach(spots, counts, densest, side=SQUARE_MM):
             return
         low, sums = window_sums(spots, counts, side=SQUARE_MM, steps=STEPS)
-        over = sums > DENSITY_STOP + 1e-9
+        over = sums > densest + 1e-9
         if not over.any():
             return
         # a square stands at its lower left corner, and reaches so many steps from there
@@ -140,7 +147,7 @@ def _thin(points: _Points, weight: FloatArray) -> None:
             return
 
 
-def _points_of(strands: Sequence[Strand]) -> _Points:
+def _points_of(strands: Sequence[Strand], gap: FloatArray) -> _Points:
     counts = [len(strand.xy) for strand in strands]
     role = np.concatenate([strand.role for strand in strands])
     hidden = (role == Role.UNDERLAY) | (role == Role.TRAVEL)
@@ -159,6 +166,7 @@ def _points_of(strands: Sequence[Strand]) -> _Points:
         hidden,
         free,
         np.ones(len(role), dtype=bool),
+        np.repeat(gap, counts),
     )
 
 
@@ -175,13 +183,17 @@ def _crowded(points: _Points) -> NDArray[np.intp]:
     if not len(free):
         return free
     some = np.flatnonzero(_may_crowd(points))
+    widest, finest = float(points.gap.max()), float(points.gap.min())
     # where most are free there is little to be left out beforehand
     if 2 * len(free) < len(some):
-        some = some[within_reach(points.xy[some], points.xy[free], GAP_MM)]
-    pairs = some[near_pairs(points.xy[some], GAP_MM)]
+        some = some[within_reach(points.xy[some], points.xy[free], widest)]
+    pairs = some[near_pairs(points.xy[some], widest)]
     pairs = pairs[points.free[pairs].any(axis=1)]
     one, other = pairs.T
-    apart = np.hypot(*(points.xy[one] - points.xy[other]).T) > SAME_HOLE_MM
+    away = np.hypot(*(points.xy[one] - points.xy[other]).T)
+    apart = away > SAME_HOLE_MM
+    if finest < widest:
+        apart &= away < (points.gap[one] + points.gap[other]) / 2
     # the next along a run is as near as its stitch is long, and what lies under a run's own top may lie anywhere there
     foreign = points.strand[one] != points.strand[other]
     apart &= foreign | ((np.abs(one - other) > 1) & (points.hidden[one] == points.hidden[other]))
@@ -195,7 +207,7 @@ def _may_crowd(points: _Points) -> NDArray[np.bool_]:
     if len(first) > MOST_BOXES:
         return np.ones(len(points.xy), dtype=bool)
     low = np.minimum.reduceat(points.xy, first)
-    high = np.maximum.reduceat(points.xy, first) + GAP_MM
+    high = np.maximum.reduceat(points.xy, first) + points.gap.max()
     meet = (low[:, None] <= high[None]).all(axis=2)
     meet &= meet.T
     beside = meet.sum(axis=1) > 1
@@ -214,30 +226,50 @@ def _holes(points: _Points, crowded: NDArray[np.intp]) -> Iterator[list[int]]:
     yield from holes.values()
 
 
-def _settle(points: _Points, hole: list[int], cells: Cells) -> None:
+class _Cells:
+    """Needle points found by place, in squares as wide as the widest gap between two."""
+
+    def __init__(self, side: float) -> None:
+        self.side = side
+        self._held: dict[tuple[int, int], list[tuple[float, float, float]]] = {}
+
+    def put(self, place: tuple[float, float], gap: float) -> None:
+        """Add a point to its square and those around it: looking up is then one look."""
+        (x, y), side = place, self.side
+        column, row = math.floor(x / side), math.floor(y / side)
+        for i in (column - 1, column, column + 1):
+            for j in (row - 1, row, row + 1):
+                self._held.setdefault((i, j), []).append((x, y, gap))
+
+    def free(self, place: tuple[float, float], gap: float) -> bool:
+        """Whether a point of a thread with that gap crowds none there."""
+        (x, y), side = place, self.side
+        around = self._held.get((math.floor(x / side), math.floor(y / side)), ())
+        return all(math.hypot(x - px, y - py) >= (gap + own) / 2 for px, py, own in around)
+
+
+def _settle(points: _Points, hole: list[int], cells: _Cells) -> None:
     """Find a place for the needle points of one hole."""
-    xy = points.xy
+    xy, gap = points.xy, float(points.gap[hole[0]])
     here = (float(xy[hole[0], 0]), float(xy[hole[0], 1]))
-    if nearest(cells, here, GAP_MM) >= GAP_MM:
+    if cells.free(here, gap):
         # what crowded it has moved away
-        put(cells, here, GAP_MM)
+        cells.put(here, gap)
         return
     beside = [row + step for row in hole for step in (-1, 1)]
     if points.kept[beside].all():
         around = [(float(x), float(y)) for x, y in xy[beside].tolist()]
         for place in _places(here, around[:2], hidden=bool(points.hidden[hole[0]])):
-            if nearest(cells, place, GAP_MM) >= GAP_MM and all(
-                LEAST_MM <= math.dist(place, other) <= LONGEST_MM for other in around
-            ):
+            if cells.free(place, gap) and all(LEAST_MM <= math.dist(place, other) <= LONGEST_MM for other in around):
                 xy[hole] = place
-                put(cells, place, GAP_MM)
+                cells.put(place, gap)
                 return
         if points.hidden[hole].all() and all(
             _straight_without(here, one, other) for one, other in zip(around[::2], around[1::2], strict=True)
         ):
             points.kept[hole] = False
             return
-    put(cells, here, GAP_MM)
+    cells.put(here, gap)
 
 
 def _places(

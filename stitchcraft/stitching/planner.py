@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from stitchcraft.defaults import PARTS, PLANNING, STANDARD_WEIGHT, FabricProfile, fabric_profile
+from stitchcraft.defaults import PARTS, PLANNING, STANDARD_WEIGHT, FabricProfile, density_limit, fabric_profile
 from stitchcraft.design import Design, FloatArray, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.stitching.assembly import assembled
@@ -81,7 +81,7 @@ def plan(
             sewn.append((PlanStop(stop.purpose, stop.thread, " ".join(waiting)), strands))
             here = strands[-1].xy[-1]
             waiting = []
-    sewn = _kept_off(sewn)
+    sewn = _kept_off(sewn, density_limit(profile))
     if not sewn:
         raise ParameterError("design", design, "a design with something to sew")
     if margin is not None:
@@ -137,10 +137,10 @@ def _strands(
     return [next(lines) if strand.loose else strand for strand in strands]
 
 
-def _kept_off(sewn: list[tuple[PlanStop, list[Strand]]]) -> list[tuple[PlanStop, list[Strand]]]:
-    """Free needle points of every stop kept off those of all others."""
+def _kept_off(sewn: list[tuple[PlanStop, list[Strand]]], densest: float) -> list[tuple[PlanStop, list[Strand]]]:
+    """Free needle points of every stop kept off those of all others, and thinned where the cloth would be cut."""
     weights = [STANDARD_WEIGHT / stop.thread.weight for stop, own in sewn for _ in own]
-    strands = iter(kept_off([strand for _, own in sewn for strand in own], weights))
+    strands = iter(kept_off([strand for _, own in sewn for strand in own], weights, densest=densest))
     return [(stop, [next(strands) for _ in own]) for stop, own in sewn]
 
 

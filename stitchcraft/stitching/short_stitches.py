@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,6 @@ from stitchcraft.geometry.curves import distances_along
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.stitching.settling import settled
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
-
-Cells: TypeAlias = dict[tuple[int, int], list[tuple[float, float]]]
 
 INSETS: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0)
 """How far along its line a crowded needle point may be pulled in, in gaps, in order of trial."""
@@ -345,18 +343,3 @@ def _middle_first(crowded: NDArray[np.bool_], *, ring: bool) -> tuple[NDArray[np
 
 def _rounded(points: FloatArray) -> FloatArray:
     return np.asarray(to_units(points), dtype=np.float64) * MACHINE_UNIT_MM
-
-
-def nearest(cells: Cells, place: tuple[float, float], gap: float) -> float:
-    """Distance from a place to the nearest point in the cells, if that is less than *gap*; else *gap* or more."""
-    x, y = place
-    around = cells.get((math.floor(x / gap), math.floor(y / gap)))
-    return min([math.hypot(x - px, y - py) for px, py in around]) if around else math.inf
-
-
-def put(cells: Cells, place: tuple[float, float], gap: float) -> None:
-    """Add a point to its cell and those around it, which are *gap* wide: looking up is then one look."""
-    column, row = math.floor(place[0] / gap), math.floor(place[1] / gap)
-    for i in (column - 1, column, column + 1):
-        for j in (row - 1, row, row + 1):
-            cells.setdefault((i, j), []).append(place)

@@ -26,8 +26,12 @@ def line(y, count=9, shift=0.0, step=2.0):
 
 def crowded(first, second):
     """Pairs of needle points of two runs that are too near and in two holes, counted one by one."""
+    return crowded_of(first, second, GAP_MM)
+
+
+def crowded_of(first, second, gap):
     away = np.hypot(*(first[:, None] - second[None]).transpose(2, 0, 1))
-    return int(((away < GAP_MM - 1e-9) & (away > 1e-6)).sum())
+    return int(((away < gap - 1e-9) & (away > 1e-6)).sum())
 
 
 @pytest.mark.parametrize("role", [Role.UNDERLAY, Role.TRAVEL])
@@ -139,3 +143,27 @@ def test_a_plain_fill_is_as_it_was():
     made = plan(one_fill)
     xy = made.points_of(0)
     assert crowded(xy[::2], xy[1::2]) < 0.1 * len(xy)
+
+
+@pytest.mark.parametrize(("weight", "apart"), [(160, 0.175), (40, 0.35), (12, 0.639)])
+def test_needle_points_keep_apart_as_their_thread_is_wide(weight, apart):
+    # 40-weight thread is 0.4 mm wide, and width goes by the root of the weight number: common practice, no source
+    load = 40 / weight
+    for gap, stays in ((0.98 * apart, False), (1.02 * apart, True)):
+        under = strand(line(gap), Role.UNDERLAY)
+        moved = kept_off([strand(line(0.0)), under], [load, load])[1].xy
+        assert (moved.tolist() == under.xy.tolist()) == stays
+        assert crowded_of(strand(line(0.0)).xy, moved[1:-1], apart) == 0
+
+
+def test_two_threads_keep_apart_by_the_mean_of_their_widths():
+    under = strand(line(0.25), Role.UNDERLAY)  # a quarter of the weight number's thread is twice as wide
+    top = strand(line(0.0))
+    assert kept_off([top, under], [1.0, 0.0625])[1].xy.tolist() == under.xy.tolist()  # (0.35 + 0.0875) / 2 = 0.219
+    assert kept_off([top, under], [1.0, 1.0])[1].xy.tolist() != under.xy.tolist()
+
+
+def test_hidden_needle_points_are_thinned_to_what_the_cloth_bears():
+    rows = [strand(np.column_stack([0.6 * np.arange(20), np.full(20, 0.02 * k)]), Role.UNDERLAY) for k in range(14)]
+    kept = [sum(len(one.xy) for one in kept_off(rows, densest=limit)) for limit in (12.0, 18.0, 40.0)]
+    assert kept[0] < kept[1] < kept[2]
