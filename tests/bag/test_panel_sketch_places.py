@@ -122,3 +122,43 @@ def test_outer_sizes_lie_clear_of_the_cut_panel_and_the_straps_inside_their_loop
     top = bag.seam_mm if bag.top == "turned" else 0
     assert loop.bounds[1] > top
     assert loop.bounds[3] < top + (bag.strap_spacing_mm - bag.strap_width_mm) / 2
+
+
+@BAGS
+def test_lines_are_fine_beside_the_panel_and_as_coarse_on_every_bag(bag):
+    # between a tenth and three tenths of a hundredth of the larger side; dashes from 0.4 of it on
+    unit = max(bag.width_mm, bag.height_mm) / 100
+    widths = [
+        float(element.get("stroke-width")) / unit for element in root_of(bag).iter() if element.get("stroke-width")
+    ]
+    assert min(widths) >= 0.09
+    assert max(widths) <= 0.31
+    dashes = [d for element in root_of(bag).iter() for d in (element.get("stroke-dasharray") or "").split()]
+    assert all(0.35 <= float(d) / unit <= 1.05 for d in dashes)
+
+
+def test_snaps_of_the_shaping_are_smaller_than_the_tabs_and_crosses_reach_past_their_rims():
+    snap, *shaping = [float(c.get("r")) for c in root_of(TOTE).iter(f"{SVG}circle") if c.get("fill") == "#ffffff"]
+    assert snap == 9.0  # 18 mm across
+    assert shaping == pytest.approx([6.3, 6.3])  # seven tenths
+    crosses = [shapely.LineString(shape[0]).length for shape in strokes(TOTE, stroke="#2f5d62") if len(shape) == 2]
+    assert crosses == pytest.approx([1.3 * 18, 1.3 * 12.6, 1.3 * 12.6], abs=0.02)
+
+
+@BAGS
+def test_upright_words_are_turned_by_a_quarter_about_their_middle(bag):
+    turns = [text for text in root_of(bag).iter(f"{SVG}text") if text.get("transform")]
+    assert len(turns) == 2
+    for text in turns:
+        assert text.get("transform") == f"rotate(-90 {text.get('x')} {text.get('y')})"
+
+
+@BAGS
+def test_lines_of_outer_sizes_lie_as_far_from_the_seam_allowance_below_as_beside_it(bag):
+    sizes = [shape[0] for shape in strokes(bag, stroke="#303030") if len(shape) == 3]
+    below, beside = -bag.height_mm - bag.seam_mm - sizes[0][0][1], sizes[1][0][0] - bag.width_mm / 2 - bag.seam_mm
+    assert below == pytest.approx(beside, abs=0.02)
+    assert below == pytest.approx(0.06 * max(bag.width_mm, bag.height_mm), abs=0.02)
+    assert [end[0] for end in sizes[0]] == pytest.approx([-bag.width_mm / 2, bag.width_mm / 2], abs=0.01)
+    assert sorted(end[1] for end in sizes[1]) == pytest.approx([-bag.height_mm, 0], abs=0.01)
+    assert sorted(end[1] for end in sizes[2]) == pytest.approx([-bag.usual_drop_mm, 0], abs=0.01)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.borders import MITRE_DEG, border_rails
-from stitchcraft.geometry.curves import arc, circle, closed, joined
+from stitchcraft.geometry.curves import arc, circle, closed, joined, turned
 
 
 def crossings(left, right):
@@ -200,3 +200,69 @@ def test_rails_of_a_gentle_curve_keep_their_distance_from_it(amplitude, waveleng
         distance = shapely.distance(line, shapely.points(rail))
         assert distance == pytest.approx(width / 2, abs=0.01)
     assert crossings(left, right) == 0
+
+
+BEND = joined([(-10, 0)], arc((0, 1), 1, -90, 0), [(1, 1.8)])
+HOOK = joined([(-10, 0)], arc((0, 1), 1, -90, 60))
+ENDS = {
+    **{
+        name: NEVER_FOLD[name]
+        for name in ("sine tighter than the width", "zigzag", "nothing but a tight arc", "scallops")
+    },
+    "bend that ends in itself": NEVER_FOLD["bend that ends in itself"],
+    "corners with no room between": NEVER_FOLD["corners with no room between"],
+    "bend with a short end": (BEND, 3.5),
+    "hook that ends in its bend": (HOOK, 3.5),
+    "short side before a corner": (np.array([(0.0, 0.0), (1.0, 0.0), (1.6, 1.2), (2.0, 20.0)]), 4.0),
+}
+
+
+# an arc tighter than the column and nothing else has no side to end on: there each way makes its own end
+@pytest.mark.parametrize("name", [name for name in ENDS if name != "nothing but a tight arc"])
+def test_the_same_line_backwards_has_the_same_rails_with_the_sides_changed(name):
+    path, width = ENDS[name]
+    left, right = border_rails(path, width=width)
+    back_left, back_right = border_rails(path[::-1], width=width)
+    for one, other in ((left, back_right), (right, back_left)):
+        apart = shapely.hausdorff_distance(shapely.LineString(one), shapely.LineString(other))
+        assert apart < 0.05
+        assert one[0] == pytest.approx(other[-1], abs=0.05)
+        assert one[-1] == pytest.approx(other[0], abs=0.05)
+
+
+@pytest.mark.parametrize(("path", "width"), ENDS.values(), ids=ENDS.keys())
+def test_no_line_of_a_column_reaches_past_half_its_width_and_its_mitre(path, width):
+    # the tip of a mitre stands out by 1 / cos(half the turn), at most 1 / cos 50 degrees
+    line = shapely.LineString(path)
+    for rail in border_rails(path, width=width):
+        assert shapely.distance(line, shapely.points(rail)).max() <= width / 2 / math.cos(math.radians(50)) + 1e-6
+
+
+@pytest.mark.parametrize(("path", "width"), ENDS.values(), ids=ENDS.keys())
+def test_a_line_turned_and_moved_has_its_rails_turned_and_moved(path, width):
+    for mine, other in zip(
+        border_rails(path, width=width), border_rails(turned(path, 37, (3, -8)), width=width), strict=True
+    ):
+        assert (
+            shapely.hausdorff_distance(shapely.LineString(turned(mine, 37, (3, -8))), shapely.LineString(other)) < 1e-3
+        )
+
+
+@pytest.mark.parametrize("shift", [math.nan, math.inf, 5001.0, "left"])
+def test_a_shift_that_is_no_length_is_refused(shift):
+    with pytest.raises(ParameterError, match="shift is"):
+        border_rails([(0, 0), (10, 0)], width=3, shift=shift)
+
+
+@pytest.mark.parametrize(("turn", "half"), [(120, 1.5), (150, 4.0)])
+def test_a_fan_takes_as_many_steps_as_its_flatness_asks_and_one_of_them_through_the_corner(turn, half):
+    # the sagitta of a step of the angle a is half (1 - cos(a / 2)), and no more than 0.01 mm
+    _, right = border_rails(elbow(turn), width=2 * half)
+    fan = right[(np.hypot(*right.T) < half + 1e-6) & (right[:, 0] > -1e-6)]
+    angles = np.unwrap(np.arctan2(fan[:, 1], fan[:, 0]))
+    steps = np.diff(angles)[np.abs(np.diff(angles)) > 1e-9]
+    assert half * (1 - math.cos(np.abs(steps).max() / 2)) <= 0.01 + 1e-9
+    assert len(steps) % 2 == 0
+    assert len(steps) <= math.radians(turn) / (2 * math.acos(1 - 0.01 / half)) + 3
+    middle = np.radians(turn) / 2 - np.pi / 2
+    assert np.abs(angles - middle).min() < 1e-6
