@@ -80,6 +80,7 @@ if TYPE_CHECKING:
     from stitchcraft.kit import HoopingOptions, Kit, build_kit, make_kit, write_kit
     from stitchcraft.kit.contact_sheet import contact_sheet
     from stitchcraft.machine import Hoop, Machine, MachineFile, inspect_file, read_file, save
+    from stitchcraft.machine.costs import Prices
     from stitchcraft.parts import (
         Button,
         ClosureTab,
@@ -124,6 +125,7 @@ _HOME = {
     "kit": ("HoopingOptions", "Kit", "build_kit", "make_kit", "write_kit"),
     "kit.contact_sheet": ("contact_sheet",),
     "machine": ("Hoop", "Machine", "MachineFile", "inspect_file", "read_file", "save"),
+    "machine.costs": ("Prices",),
     "parts": (
         "Button", "ClosureTab", "CornerAccent", "Edge", "Fastener", "Label", "Palette", "SewInSnap", "ShapingMark",
         "Snap", "SnapMark", "StrapConnector", "Swatch", "TurnLock",
@@ -132,17 +134,16 @@ _HOME = {
 }  # fmt: skip
 
 __all__ = [
-    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Button", "Calibration", "Catalogue", "Chevrons",
-    "Clamshell", "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration",
-    "DensityMap", "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family",
-    "Fastener", "Fill", "Finding", "Findings", "Hoop", "HoopingOptions", "Kit", "KitComparison", "Label", "Level",
-    "Line", "Machine", "MachineFile", "MachineFileError", "Meander", "Measured", "Monogram", "NoDecoration", "Palette",
-    "ParameterError", "Petals", "PluginError", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap",
-    "Shaping", "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop",
-    "StrapConnector", "Straps", "Style", "Swatch", "Thread", "Triple", "TurnLock", "Waves", "Words", "build_kit",
-    "check", "check_file", "compare", "compare_kits", "contact_sheet", "decoration_from", "density_map",
-    "fit_profile", "inspect_file", "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save",
-    "solve_closure", "write_kit",
+    "Area", "Artwork", "ArtworkError", "Bag", "Binding", "Button", "Calibration", "Catalogue", "Chevrons", "Clamshell",
+    "Closure", "ClosureTab", "Column", "Comparison", "CornerAccent", "Crosshatch", "Decoration", "DensityMap",
+    "Design", "DirectedPull", "Dots", "DoubleRun", "Echo", "Edge", "FabricProfile", "Family", "Fastener", "Fill",
+    "Finding", "Findings", "Hoop", "HoopingOptions", "Kit", "KitComparison", "Label", "Level", "Line", "Machine",
+    "MachineFile", "MachineFileError", "Meander", "Measured", "Monogram", "NoDecoration", "Palette", "ParameterError",
+    "Petals", "PluginError", "Prices", "Purpose", "Rings", "Running", "Satin", "Scallops", "SewInSnap", "Shaping",
+    "ShapingMark", "Snap", "SnapMark", "SpecError", "StitchPlan", "StitchcraftError", "Stop", "StrapConnector",
+    "Straps", "Style", "Swatch", "Thread", "Triple", "TurnLock", "Waves", "Words", "build_kit", "check", "check_file",
+    "compare", "compare_kits", "contact_sheet", "decoration_from", "density_map", "fit_profile", "inspect_file",
+    "make_catalogue", "make_kit", "plan", "read_file", "read_variants", "save", "solve_closure", "write_kit",
 ]  # fmt: skip
 
 

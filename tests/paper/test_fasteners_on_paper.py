@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
+from typing import ClassVar
 
 import pdfplumber
 import pytest
+import shapely
 
+from stitchcraft.bag import Bag
 from stitchcraft.family import Family
 from stitchcraft.kit.build import build_kit
 from stitchcraft.kit.make import machine_from
 from stitchcraft.kit.papers import sheet_of
+from stitchcraft.machine import Machine
 from stitchcraft.paper import Sheet, worksheet_pdf
 from stitchcraft.paper.materials import fasteners, for_bag
+from stitchcraft.parts import Fastener
+from stitchcraft.parts.fasteners.base import Setting, Supply, ring
 from stitchcraft.spec import spec_from_text
 
 BAG = """
@@ -93,3 +100,46 @@ def test_straps_without_a_connector_of_their_own_are_sewn_to_the_panel(made):
     _, sheet, words = made
     assert "straight onto the panel" in words
     assert [one.name for one in sheet.parts if one.name.startswith("connector")] == ["connector-front"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stud(Fastener):
+    """Screwed through the tab; a fastener that is a script's own, and in no table."""
+
+    kind: ClassVar[str] = "stud"
+    title: ClassVar[str] = "collar stud"
+    word: ClassVar[str] = "stud"
+    spot: ClassVar[str] = "stud"
+
+    inset: float | None = None
+
+    @classmethod
+    def suited(cls, width_mm, **given):  # noqa: ARG003 - it comes in one size
+        return cls(**given)
+
+    def on_tab(self, at):
+        return shapely.Point(at).buffer(5)
+
+    on_bag = on_tab
+
+    def target(self, at):
+        return (ring(at, 10),)
+
+    back_marks = target
+
+    target_words = "the stud's target: a circle"
+    bag_setting = Setting(title="Collar stud, on the front", text="screw the stud through the front.", brief="Set it.")
+    supplies = (Supply("collar stud", "1", "10 mm across"),)
+
+
+def test_a_fastener_of_ones_own_is_proved_and_stands_on_the_sheet():
+    family = Family(bag=Bag(width=300, height=240), tab={"fastener": Stud()}, parts=("tab", "connector"))
+    kit = build_kit(family, Machine(formats=["dst"]))
+    closing = next(proof for proof in kit.proofs if proof.code == "snap-mates")
+    assert closing.ok
+    assert closing.parts == ("tab-back", "connector-front")
+    sheet = sheet_of(kit)
+    assert ("collar stud", "1", "10 mm across") in fasteners(sheet)
+    with pdfplumber.open(io.BytesIO(worksheet_pdf(sheet))) as pdf:
+        words = " ".join(page.extract_text() for page in pdf.pages)
+    assert "screw the stud through the front" in " ".join(words.split()).lower()
