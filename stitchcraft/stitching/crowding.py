@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Final
 
 import numpy as np
@@ -31,6 +32,9 @@ LOOSE_SHIFTS: Final = (0.1, 0.2, 0.3)
 
 MOST_BOXES: Final = 1500
 """Strands of which it is worth while to ask, each with each, which lie by themselves."""
+
+_APART: Final = 1 << 32
+"""Between the numbers of squares in neighbouring columns."""
 
 DENSITY_STOP: Final = PLANNING["density_stop"].value
 SQUARE_MM: Final = 1.0
@@ -107,12 +111,11 @@ def _spread(points: _Points) -> None:
     crowded = _crowded(points)
     if not len(crowded):
         return
-    cells = _Cells(float(points.gap.max()))
     waiting = np.zeros(len(points.xy), dtype=bool)
     waiting[crowded] = True
-    reach = within_reach(points.xy, points.xy[crowded], cells.side + HIDDEN_SHIFTS[-1]) & ~waiting
-    for x, y, gap in dict.fromkeys(map(tuple, np.column_stack([points.xy, points.gap])[reach].tolist())):
-        cells.put((x, y), gap)
+    side = float(points.gap.max())
+    stay = within_reach(points.xy, points.xy[crowded], side + HIDDEN_SHIFTS[-1]) & ~waiting
+    cells = _Cells(side, points.xy[stay], points.gap[stay])
     for hole in _holes(points, crowded):
         _settle(points, hole, cells)
 
@@ -229,23 +232,34 @@ def _holes(points: _Points, crowded: NDArray[np.intp]) -> Iterator[list[int]]:
 class _Cells:
     """Needle points found by place, in squares as wide as the widest gap between two."""
 
-    def __init__(self, side: float) -> None:
-        self.side = side
-        self._held: dict[tuple[int, int], list[tuple[float, float, float]]] = {}
+    def __init__(self, side: float, xy: FloatArray, gap: FloatArray) -> None:
+        """Lay out the points that stay, (n, 2) mm, each with its gap, (n,): in its square and those around it."""
+        self._side = side
+        beside = np.arange(-1, 2)
+        column, row = np.floor(xy / side).astype(np.int64).T
+        key = (column[:, None, None] + beside[:, None]) * _APART + row[:, None, None] + beside
+        order = np.argsort(key, axis=None, kind="stable")
+        self._staying: list[tuple[float, float, float]] = np.column_stack([xy, gap])[order // 9].tolist()
+        keys, first, count = np.unique(key.ravel()[order], return_index=True, return_counts=True)
+        self._range = dict(zip(keys.tolist(), zip(first.tolist(), (first + count).tolist(), strict=True), strict=True))
+        self._placed: dict[int, list[tuple[float, float, float]]] = {}
 
     def put(self, place: tuple[float, float], gap: float) -> None:
         """Add a point to its square and those around it: looking up is then one look."""
-        (x, y), side = place, self.side
-        column, row = math.floor(x / side), math.floor(y / side)
-        for i in (column - 1, column, column + 1):
-            for j in (row - 1, row, row + 1):
-                self._held.setdefault((i, j), []).append((x, y, gap))
+        key = self._key(place)
+        for i in (-_APART, 0, _APART):
+            for j in (-1, 0, 1):
+                self._placed.setdefault(key + i + j, []).append((*place, gap))
 
     def free(self, place: tuple[float, float], gap: float) -> bool:
         """Whether a point of a thread with that gap crowds none there."""
-        (x, y), side = place, self.side
-        around = self._held.get((math.floor(x / side), math.floor(y / side)), ())
+        (x, y), key = place, self._key(place)
+        first, last = self._range.get(key, (0, 0))
+        around = chain(self._staying[first:last], self._placed.get(key, ()))
         return all(math.hypot(x - px, y - py) >= (gap + own) / 2 for px, py, own in around)
+
+    def _key(self, place: tuple[float, float]) -> int:
+        return math.floor(place[0] / self._side) * _APART + math.floor(place[1] / self._side)
 
 
 def _settle(points: _Points, hole: list[int], cells: _Cells) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -77,6 +77,9 @@ class Underlay:
 
     def _with_rings(self, rows: FloatArray, rings: list[FloatArray]) -> Iterator[FloatArray]:
         """Break rows to run around each hole that they touch."""
+        if not rings:
+            yield rows
+            return
         breaks: dict[int, list[FloatArray]] = {}
         points = shapely.points(rows)
         for ring in list(rings):
@@ -96,14 +99,16 @@ class Underlay:
 
     def _with_split_turns(self, rows: FloatArray) -> FloatArray:
         """Split turns longer than a stitch, by points on the run along the edge that they follow."""
-        long = np.flatnonzero(np.hypot(*np.diff(rows, axis=0).T) > 1.25 * self.length)
-        edges = shapely.MultiLineString([*self.outlines, *self.rings])
-        for i in long[::-1].tolist():
-            parts = int(np.ceil(np.hypot(*(rows[i + 1] - rows[i])) / self.length))
-            straight = rows[i] + (np.arange(1, parts) / parts)[:, None] * (rows[i + 1] - rows[i])
-            on_edge = shapely.line_interpolate_point(edges, shapely.line_locate_point(edges, shapely.points(straight)))
-            rows = np.insert(rows, i + 1, shapely.get_coordinates(on_edge), axis=0)
-        return rows
+        length = np.hypot(*np.diff(rows, axis=0).T)
+        long = np.flatnonzero(length > 1.25 * self.length)
+        if not len(long):
+            return rows
+        parts = np.ceil(length[long] / self.length).astype(np.int64)
+        of = np.repeat(np.arange(len(long)), parts - 1)
+        nth = np.arange(len(of)) - np.repeat(np.cumsum(parts - 1) - parts + 1, parts - 1) + 1
+        before, after = rows[long[of]], rows[long[of] + 1]
+        straight = before + (nth / parts[of])[:, None] * (after - before)
+        return np.insert(rows, long[of] + 1, nearest_on([*self.outlines, *self.rings], straight), axis=0)
 
 
 def underlay_of(
@@ -133,6 +138,24 @@ def underlay_of(
         if (laid := rows_of(part, spacing=spacing, angle=90.0, narrow=shortest, long_step=length)).sections
     )
     return Underlay(outlines, holes, rows, length, shortest) if outlines else None
+
+
+def nearest_on(lines: Sequence[FloatArray], points: FloatArray) -> FloatArray:
+    """The places of some lines nearest to points.
+
+    Args:
+        lines: At least one, (k, 2) each, mm.
+        points: (n, 2) mm.
+
+    Returns:
+        (n, 2) mm.
+    """
+    sides = np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in lines])
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(sides)))
+    one, other = sides[np.asarray(tree.nearest(shapely.points(points)))].transpose(1, 0, 2)
+    way = other - one
+    share = ((points - one) * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-12)
+    return one + np.clip(share, 0.0, 1.0)[:, None] * way
 
 
 def ring_from(ring: FloatArray, point: FloatArray) -> FloatArray:
