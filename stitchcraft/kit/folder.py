@@ -39,11 +39,13 @@ def whole_folder(target: Path, *, mark: str = REPORT_NAME) -> Iterator[Path]:
         SpecError: If something else stands there, or the place cannot be written.
     """
     _refuse_foreign(target, mark)
+    # a link stays, and the folder that it names is replaced
+    place = Path(os.path.realpath(target)) if target.is_symlink() else target
     made: list[Path] = []
     try:
-        made = _make_parents(target.parent)
-        _remove_leftovers(target)
-        work, lock = _work_folder(target)
+        made = _make_parents(place.parent)
+        _remove_leftovers(place)
+        work, lock = _work_folder(place)
     except OSError as error:
         _remove_empty(made)
         raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
@@ -52,8 +54,8 @@ def whole_folder(target: Path, *, mark: str = REPORT_NAME) -> Iterator[Path]:
         work.chmod(0o777 & ~_umask())
         yield work
         _list_files(work, mark)
-        _refuse_foreign(target, mark)
-        _exchange(work, target)
+        _refuse_foreign(place, mark)
+        _exchange(work, place)
         done = True
     except OSError as error:
         raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
