@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
@@ -11,8 +11,7 @@ import shapely
 
 from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
 from stitchcraft.defaults import BAG
-from stitchcraft.design import Purpose
-from stitchcraft.errors import Finding, ParameterError
+from stitchcraft.errors import Findings, ParameterError
 from stitchcraft.family.findings import (
     NEEDED,
     binding_findings,
@@ -23,7 +22,16 @@ from stitchcraft.family.findings import (
     overlap_findings,
     tab_findings,
 )
-from stitchcraft.family.part import Part, Placed, Style
+from stitchcraft.family.making import (
+    connector_parts,
+    corner_parts,
+    label_parts,
+    moved,
+    shaping_parts,
+    snap_mark_parts,
+    tab_parts,
+)
+from stitchcraft.family.part import Part, Style
 from stitchcraft.family.reading import family_options
 from stitchcraft.family.room import (
     connector_height,
@@ -34,20 +42,19 @@ from stitchcraft.family.room import (
     tab_width,
 )
 from stitchcraft.family.variants import family_variants
-from stitchcraft.geometry.curves import grown, mirrored
+from stitchcraft.geometry.curves import grown
 from stitchcraft.parts import (
     ClosureTab,
     CornerAccent,
     Fastener,
     Label,
     Palette,
-    ShapingMark,
     Snap,
     SnapMark,
     StrapConnector,
 )
 from stitchcraft.spec import Spec, read_spec, words
-from stitchcraft.units import MM_PER, Unit, both_text, lengths_said_in
+from stitchcraft.units import MM_PER, Unit, lengths_said_in
 
 PART_KINDS: Final = words.PARTS
 """What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
@@ -191,7 +198,7 @@ class Family:
         shape = grown(connector.shape, connector.edge.half_mm)
         # of a pair the left one: the accent that is asked about is the left one too
         across = -self.bag.strap_spacing_mm / 2 if connector.layout == "pair" else 0.0
-        return _moved(shape, (across, -self.closure.drop_mm))
+        return moved(shape, (across, -self.closure.drop_mm))
 
     @property
     def _asked(self) -> tuple[str, ...]:
@@ -236,16 +243,15 @@ class Family:
         Raises:
             ParameterError: If a part cannot be made at all.
         """
-        makers = {
-            "tab": self._tab_parts,
-            "corner": self._corner_parts,
-            "connector": self._connector_parts,
-            "label": self._label_parts,
-            "shaping-marks": self._shaping_parts,
+        makers: dict[str, Callable[[], tuple[Part, ...]]] = {
+            "tab": lambda: tab_parts(self.closure_tab),
+            "corner": lambda: corner_parts(self.corner_accent, self.bag),
+            "connector": lambda: connector_parts(self.strap_connector, self.bag, drop_mm=self.closure.drop_mm),
+            "label": lambda: label_parts(self._label()),
+            "shaping-marks": lambda: shaping_parts(self.bag, self.style.palette),
             "snap-mark": self._snap_mark_parts,
         }
-        with lengths_said_in(self.units):
-            made = tuple(part for kind in self.kinds for part in makers[kind]())
+        made = tuple(part for kind in self.kinds for part in makers[kind]())
         if not made:
             lack = "; ".join(NEEDED[kind] for kind in self.kinds)
             raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")
@@ -269,104 +275,29 @@ class Family:
         shapes: list[tuple[str, shapely.Polygon]] = []
         if "corner" in self.kinds:
             shapes.append(
-                ("corner-left", _moved(self.corner_accent.shape, (-self.bag.width_mm / 2, -self.bag.height_mm)))
+                ("corner-left", moved(self.corner_accent.shape, (-self.bag.width_mm / 2, -self.bag.height_mm)))
             )
         if "connector" in self.kinds:
             connector, down = self.strap_connector, -self.closure.drop_mm
             if connector.layout != "pair":
-                shapes.append(("connector-front", _moved(connector.shape, (0.0, down))))
+                shapes.append(("connector-front", moved(connector.shape, (0.0, down))))
             else:
                 shapes += [
-                    ("connector-left", _moved(connector.shape, (-half, down))),
-                    ("connector-right", _moved(connector.shape, (half, down))),
+                    ("connector-left", moved(connector.shape, (-half, down))),
+                    ("connector-right", moved(connector.shape, (half, down))),
                 ]
         return tuple(shapes)
-
-    def _tab_parts(self) -> tuple[Part, ...]:
-        tab = self.closure_tab
-        cut = tab.cut_shape
-        back_cut = shapely.transform(cut, mirrored)
-        sews = ((Purpose.SNAP, tab.fastened_by.tab_words),)
-        parts = [
-            Part(tab.back(), cloth=(("tab back", "lining cloth", back_cut),), after=tab.after["tab-back"],
-                 mirror_of="tab-front", sews=sews, dangers=tab.dangers["tab-back"]),
-            Part(tab.front(), cloth=(("tab front", "outer cloth", cut),), after=tab.after["tab-front"],
-                 sews=sews, dangers=tab.dangers["tab-front"]),
-        ]  # fmt: skip
-        finished = tab.finished()
-        if finished is not None:
-            name = finished.name
-            parts.append(Part(finished, after=tab.after[name], sews=sews, dangers=tab.dangers[name]))
-        return tuple(parts)
-
-    def _corner_parts(self) -> tuple[Part, ...]:
-        accent = self.corner_accent
-        half, low = self.bag.width_mm / 2, -self.bag.height_mm
-        shape = accent.shape
-        after = "Take the cloth out of the hoop; when both corners of the panel are sewn, cut the panel to size."
-        return (
-            Part(accent.left(), _on_both_panels((-half, low)),
-                 (("corner accent, left", "accent cloth", shape),), after),
-            Part(accent.right(), _on_both_panels((half, low)),
-                 (("corner accent, right", "accent cloth", shapely.transform(shape, mirrored)),), after,
-                 mirror_of="corner-left"),
-        )  # fmt: skip
-
-    def _connector_parts(self) -> tuple[Part, ...]:
-        connector = self.strap_connector
-        drop = self.closure.drop_mm
-        cloth = (("strap connector", "accent cloth", connector.shape),)
-        strap = f"Sew each {both_text(self.bag.strap_width_mm)} strap end over its stitched box."
-        if connector.layout != "pair":
-            setting = connector.fastened_by.bag_setting
-            sews = ((Purpose.SNAP, connector.fastened_by.target_words),)
-            place = (Placed("front", (0.0, -drop)),)
-            if connector.layout == "medallion":
-                cloth = (("medallion", "accent cloth", connector.shape),)
-                return (Part(connector.front(), place, cloth, setting.brief, sews=sews, dangers=setting.dangers),)
-            front = Part(
-                connector.front(), place, cloth, f"{strap} {setting.brief}", sews=sews, dangers=setting.dangers
-            )
-            turned = shapely.transform(connector.shape, mirrored) if connector.lopsided else connector.shape
-            back_cloth = (("strap connector", "accent cloth", turned),)
-            return (front, Part(connector.back(), (Placed("back", (0.0, -drop)),), back_cloth, strap))
-        half = self.bag.strap_spacing_mm / 2
-        return (
-            Part(connector.left(), _on_both_panels((-half, -drop)), cloth, strap),
-            Part(connector.right(), _on_both_panels((half, -drop)), cloth, strap, mirror_of="connector-left"),
-        )
-
-    def _label_parts(self) -> tuple[Part, ...]:
-        label = self._label()
-        if label is None:
-            return ()
-        shape = grown(shapely.Polygon(label.outline), BAG["allowance"].value, mitre=True)
-        cut = shapely.box(*shape.bounds)
-        after = "Cut out with its allowance, fold on the stitched line, and sew it to the lining."
-        return (Part(label.design(), cloth=(("label", "label cloth", cut),), after=after),)
 
     def _label(self) -> Label | None:
         if not self.label.get("text"):
             return None
         return Label(**{"palette": self.style.palette, "width": label_width(self.bag), **self.label})
 
-    def _shaping_parts(self) -> tuple[Part, ...]:
-        shaping = self.bag.shaping
-        if shaping is None:
-            return ()
-        x, y = self.bag.width_mm / 2 - float(shaping.over), -float(shaping.down)
-        places = tuple(Placed(panel, (side * x, y)) for panel in ("front", "back") for side in (-1, 1))
-        after = "Set the shaping snaps at the marks before the side seams are sewn."
-        return (Part(ShapingMark(palette=self.style.palette).design(), places, after=after),)
-
     def _snap_mark_parts(self) -> tuple[Part, ...]:
         if self.connector.get("layout", "bridge") != "pair":
             return ()
-        fastener = self.fastener
         mark = SnapMark(**self._fastened(), palette=self.style.palette)  # type: ignore[arg-type]
-        place = Placed("front", (0.0, -self.closure.drop_mm))
-        setting, sews = fastener.bag_setting, ((Purpose.SNAP, fastener.target_words),)
-        return (Part(mark.design(), (place,), after=setting.brief, sews=sews, dangers=setting.dangers),)
+        return snap_mark_parts(mark, self.fastener, drop_mm=self.closure.drop_mm)
 
     # -- cut list and findings --------------------------------------------------------------------------
 
@@ -427,12 +358,12 @@ class Family:
                 pieces.append(CutPiece(f"{self.fastener.spot} backing", "stiffener", 1, side, side, note))
         return tuple(pieces)
 
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> Findings:
         """What the bag's and the parts' own geometry says, before anything is stitched."""
         with lengths_said_in(self.units):
             return self._found()
 
-    def _found(self) -> tuple[Finding, ...]:
+    def _found(self) -> Findings:
         wanted = self.kinds
         found = [
             *binding_findings(self.bag),
@@ -449,15 +380,7 @@ class Family:
         if label is not None and "label" in wanted:
             found += label.findings()
         found += overlap_findings(self.covered())
-        return tuple(found)
+        return Findings(found)
 
     def __repr__(self) -> str:
         return f"<Family {self.name!r} for {self.bag!r}>"
-
-
-def _moved(shape: shapely.Geometry, by: tuple[float, float]) -> Any:
-    return shapely.transform(shape, lambda xy: xy + by)
-
-
-def _on_both_panels(at_mm: tuple[float, float]) -> tuple[Placed, ...]:
-    return tuple(Placed(panel, at_mm) for panel in ("front", "back"))
