@@ -36,6 +36,8 @@ MOST_BOXES: Final = 1500
 _APART: Final = 1 << 32
 """Between the numbers of squares in neighbouring columns."""
 
+_BESIDE: Final = tuple(column * _APART + row for column in (-1, 0, 1) for row in (-1, 0, 1))
+
 DENSITY_STOP: Final = PLANNING["density_stop"].value
 SQUARE_MM: Final = 1.0
 STEPS: Final = 4
@@ -235,9 +237,8 @@ class _Cells:
     def __init__(self, side: float, xy: FloatArray, gap: FloatArray) -> None:
         """Lay out the points that stay, (n, 2) mm, each with its gap, (n,): in its square and those around it."""
         self._side = side
-        beside = np.arange(-1, 2)
         column, row = np.floor(xy / side).astype(np.int64).T
-        key = (column[:, None, None] + beside[:, None]) * _APART + row[:, None, None] + beside
+        key = (column * _APART + row)[:, None] + np.array(_BESIDE)
         order = np.argsort(key, axis=None, kind="stable")
         self._staying: list[tuple[float, float, float]] = np.column_stack([xy, gap])[order // 9].tolist()
         keys, first, count = np.unique(key.ravel()[order], return_index=True, return_counts=True)
@@ -245,18 +246,18 @@ class _Cells:
         self._placed: dict[int, list[tuple[float, float, float]]] = {}
 
     def put(self, place: tuple[float, float], gap: float) -> None:
-        """Add a point to its square and those around it: looking up is then one look."""
-        key = self._key(place)
-        for i in (-_APART, 0, _APART):
-            for j in (-1, 0, 1):
-                self._placed.setdefault(key + i + j, []).append((*place, gap))
+        """Add a point."""
+        self._placed.setdefault(self._key(place), []).append((*place, gap))
 
     def free(self, place: tuple[float, float], gap: float) -> bool:
         """Whether a point of a thread with that gap crowds none there."""
         (x, y), key = place, self._key(place)
         first, last = self._range.get(key, (0, 0))
-        around = chain(self._staying[first:last], self._placed.get(key, ()))
-        return all(math.hypot(x - px, y - py) >= (gap + own) / 2 for px, py, own in around)
+        placed = (self._placed.get(key + beside, ()) for beside in _BESIDE)
+        return all(
+            math.hypot(x - px, y - py) >= (gap + own) / 2
+            for px, py, own in chain(self._staying[first:last], chain.from_iterable(placed))
+        )
 
     def _key(self, place: tuple[float, float]) -> int:
         return math.floor(place[0] / self._side) * _APART + math.floor(place[1] / self._side)
