@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Final, NoReturn
 
 import click
-from click.utils import PacifyFlushWrapper
 
 from stitchcraft.cli.commands import DONE, FAULT, UNUSABLE, cli
 from stitchcraft.errors import StitchcraftError
@@ -38,6 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         arguments: What was typed after the program's name; None takes it from the process.
     """
     _open_closed_streams()
+    stdout = sys.stdout
     try:
         with _stoppable():
             status = cli.main(args=arguments, prog_name="stitchcraft", standalone_mode=False)
@@ -45,8 +45,8 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         _say("stopped; nothing half-made is left")
         sys.exit(STOPPED)
     except SystemExit:
-        if isinstance(sys.stdout, PacifyFlushWrapper):
-            sys.exit(DONE)  # whoever read our output has gone: nothing more to say to it
+        if sys.stdout is not stdout:
+            sys.exit(DONE)  # click has put it away: whoever read our output has gone, and there is nothing more to say
         raise
     except click.exceptions.NoArgsIsHelpError as error:
         error.show()  # a whole page, not one line
