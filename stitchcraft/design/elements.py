@@ -225,10 +225,25 @@ class Area:
     Attributes:
         polygon: Polygon or MultiPolygon in mm, holes allowed.
         stitch: How it is sewn: `Fill` rows, or `Satin` columns found by its medial axis.
+        start: Where rows of a `Fill` begin, (x, y) mm: in that place, or at the nearest one well inside; each part of
+            a MultiPolygon likewise. None leaves it to the order of sewing.
+        end: Where they end: in the corner of a section that is nearest, as far as the way there stays hidden. None as
+            above.
     """
 
     polygon: shapely.Polygon | shapely.MultiPolygon
     stitch: Fill | Satin = Fill()
+    start: tuple[float, float] | None = None
+    end: tuple[float, float] | None = None
+
+    def __post_init__(self) -> None:
+        for name, point in (("start", self.start), ("end", self.end)):
+            if point is None:
+                continue
+            if isinstance(self.stitch, Satin):
+                raise ParameterError(name, point, "left out for satin: its columns begin where they end up best")
+            x, y = frozen_path([point], name=name, at_least=1)[0].tolist()
+            object.__setattr__(self, name, (x, y))
 
 
 Element: TypeAlias = Line | Column | Area

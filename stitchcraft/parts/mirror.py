@@ -31,4 +31,9 @@ def _mirrored_element(element: Element) -> Element:
     stitch = element.stitch
     if isinstance(stitch, Fill) and stitch.angle is not None:
         stitch = replace(stitch, angle=180.0 - stitch.angle)
-    return Area(shapely.transform(element.polygon, mirrored), stitch)
+    polygon = shapely.transform(element.polygon, mirrored)
+    return Area(polygon, stitch, start=_mirrored_point(element.start), end=_mirrored_point(element.end))
+
+
+def _mirrored_point(point: tuple[float, float] | None) -> tuple[float, float] | None:
+    return None if point is None else (-point[0], point[1])

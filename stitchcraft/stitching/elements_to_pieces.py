@@ -96,4 +96,4 @@ def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
 def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
     if isinstance(area.stitch, Satin):
         return satin_area_pieces(area.polygon, satin_settings(area.stitch, profile))
-    return fill_pieces(area.polygon, **fill_settings(area.stitch, profile))
+    return fill_pieces(area.polygon, **fill_settings(area.stitch, profile), start=area.start, end=area.end)

@@ -35,6 +35,7 @@ def plan(
     trims: bool = True,
     basting: bool | float = False,
     start: ArrayLike | None = None,
+    end: ArrayLike | None = None,
     seed: int = 0,
 ) -> StitchPlan:
     """Turn a design into stitches in order of sewing.
@@ -55,6 +56,8 @@ def plan(
         basting: Sew a box around everything before the design's first stop (or the one that it names), in that
             stop's thread; a number is its margin in mm.
         start: Where the needle comes from, (x, y) mm; None if that does not matter.
+        end: Where it goes afterwards, (x, y) mm; None if that does not matter. An area filled in rows keeps to a start
+            and an end of its own, if it has them.
         seed: Of the ordering; the same arguments give the same plan.
 
     Returns:
@@ -67,7 +70,8 @@ def plan(
     design = drawn_against_strain(design, profile)
     number_between(trim_over, name="trim_over", low=0, high=LARGEST_MM)
     margin = _basting_margin(basting)
-    begin = None if start is None else _point(start)
+    begin, goal = (None if point is None else _point(name, point) for name, point in (("start", start), ("end", end)))
+    final = max((number for number, stop in enumerate(design.stops) if stop.elements), default=0)
     sewn: list[tuple[PlanStop, list[Strand]]] = []
     waiting: list[str] = []  # what the hands do before a stop of which nothing is left to sew
     here = begin
@@ -75,7 +79,7 @@ def plan(
     for number, stop in enumerate(design.stops):
         if number == design.basted_at:
             basted_at = len(sewn)
-        strands = _strands(stop, profile, here, None, seed)
+        strands = _strands(stop, profile, here, goal if number == final else None, seed)
         waiting += [stop.before] if stop.before else []
         if strands:
             sewn.append((PlanStop(stop.purpose, stop.thread, " ".join(waiting)), strands))
@@ -161,8 +165,8 @@ def _basting_margin(basting: bool | float) -> float | None:
     return number_between(basting, name="basting", low=0, high=LARGEST_MM)
 
 
-def _point(start: ArrayLike) -> FloatArray:
-    point = np.asarray(start, dtype=np.float64)
+def _point(name: str, given: ArrayLike) -> FloatArray:
+    point = np.asarray(given, dtype=np.float64)
     if point.shape != (2,) or not np.isfinite(point).all():
-        raise ParameterError("start", start, "a point (x, y) in mm")
+        raise ParameterError(name, given, "a point (x, y) in mm")
     return point

@@ -32,6 +32,7 @@ def drawn_against_strain(design: Design, profile: FabricProfile) -> Design:
         return design
     spots: list[tuple[int, int]] = []
     patches: list[Patch] = []
+    filled: list[Area] = []
     styles: list[Fill] = []
     for number, stop in enumerate(design.stops):
         for index, element in enumerate(stop.elements):
@@ -39,6 +40,7 @@ def drawn_against_strain(design: Design, profile: FabricProfile) -> Design:
                 shape = shapely.MultiPolygon(polygons_of(shape_of(element)))
                 if shape.is_empty:
                     continue
+                filled.append(element)
                 styles.append(_settled(element.stitch, shape, profile))
                 patches.append(Patch(shape, float(styles[-1].angle or 0.0), profile.strain, profile.stiffening))
                 spots.append((number, index))
@@ -46,8 +48,8 @@ def drawn_against_strain(design: Design, profile: FabricProfile) -> Design:
         return design
     elements: list[list[Element]] = [list(stop.elements) for stop in design.stops]
     outlines = precompensated(patches, Sheet(_frame(design)))
-    for (number, index), style, outline in zip(spots, styles, outlines, strict=True):
-        elements[number][index] = Area(outline, style)
+    for (number, index), drawn, style, outline in zip(spots, filled, styles, outlines, strict=True):
+        elements[number][index] = Area(outline, style, start=drawn.start, end=drawn.end)
     stops = [replace(stop, elements=tuple(mine)) for stop, mine in zip(design.stops, elements, strict=True)]
     return replace(design, stops=tuple(stops))
 

@@ -31,6 +31,7 @@ from stitchcraft.design import (
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
 from stitchcraft.parts import ClosureTab
+from stitchcraft.parts.mirror import mirrored_design
 from stitchcraft.stitching import plan
 from stitchcraft.units import to_units
 
@@ -319,6 +320,51 @@ def test_the_first_stop_starts_near_the_start():
     assert plan(line, start=(40, 0)).needle_points[0].tolist() == [30.0, 0.0]
 
 
+def test_the_last_stop_ends_near_the_end_and_the_others_do_not_mind_it():
+    line = one_stop(straight(0, 0, 30, 0))
+    assert plan(line, end=(40, 0)).needle_points[-1].tolist() == [30.0, 0.0]
+    assert plan(line, end=(-40, 0)).needle_points[-1].tolist() == [0.0, 0.0]
+    two = Design("part", (*line.stops, *one_stop(straight(0, 40, 0, 60), straight(30, 40, 30, 60)).stops))
+    for end, ends_at in (((-9, 40), [0.0, 40.0]), ((39, 40), [30.0, 40.0])):
+        made = plan(two, start=(0, 0), end=end)
+        assert made.points_of(0)[-1].tolist() == [30.0, 0.0]
+        assert made.needle_points[-1].tolist() == ends_at
+
+
+RING = shapely.Point(0, 0).buffer(20) - shapely.Point(0, 0).buffer(8)
+
+
+@pytest.mark.parametrize("fabric", ["canvas", "faux leather"])
+@pytest.mark.parametrize("turn", [0, 1, 2, 3])
+def test_a_fill_starts_in_the_place_asked_for_and_ends_near_the_other(fabric, turn):
+    # on a ring, from any side to the opposite one; with underlay and, on faux leather, without
+    start = np.round(np.array([np.cos(turn * np.pi / 2 + 0.4), np.sin(turn * np.pi / 2 + 0.4)]) * 14, 3)
+    design = one_stop(Area(RING, Fill(angle=20), start=tuple(start), end=tuple(-start)))
+    made = plan(design, fabric=fabric)
+    assert made.needle_points[0] == pytest.approx(start, abs=1e-9)
+    assert np.hypot(*(made.needle_points[-1] + start)) < 12
+    plain = plan(one_stop(Area(RING, Fill(angle=20))), fabric=fabric)
+    assert np.hypot(*(plain.needle_points[0] - start)) > 1
+    assert made.trims == plain.trims
+    # the maker's own start goes before where the needle comes from
+    assert plan(design, fabric=fabric, start=(100, 100)).needle_points[0] == pytest.approx(start, abs=1e-9)
+
+
+def test_a_start_outside_begins_at_the_nearest_place_inside():
+    made = plan(one_stop(Area(shapely.box(0, 0, 20, 10), Fill(angle=0), start=(-50, 5))))
+    x, y = made.needle_points[0]
+    assert 0 <= x <= 1
+    assert y == pytest.approx(5, abs=0.01)
+
+
+def test_a_start_is_kept_when_the_outline_is_changed_for_the_pull_of_the_cloth_and_mirrored_with_the_design():
+    design = one_stop(Area(RING, Fill(angle=20), start=(14, 2), end=(-14, 0)))
+    drawn = replace(FABRICS["canvas"], strain=0.02)
+    assert plan(design, fabric=drawn).needle_points[0] == pytest.approx((14, 2), abs=1e-9)
+    (mirrored,) = mirrored_design(design, "other").stops[0].elements
+    assert (mirrored.start, mirrored.end) == ((-14.0, 2.0), (14.0, 0.0))
+
+
 def test_a_ring_is_begun_at_the_point_next_to_the_needle():
     ring = one_stop(Line(circle((0, 0), 10.0), Triple()))
     for start in ((20, 0), (0, 20), (-20, 0), (0, -20)):
@@ -413,6 +459,7 @@ def test_a_design_with_nothing_to_sew_is_refused(elements):
         ({"basting": -2.0}, "^basting is -2.0"),
         ({"start": (1.0, 2.0, 3.0)}, "^start is .*; it needs to be a point"),
         ({"start": (float("nan"), 0.0)}, "^start is "),
+        ({"end": 7}, "^end is 7; it needs to be a point"),
     ],
 )
 def test_arguments_that_cannot_be_used_are_refused_in_one_line(options, message):
