@@ -184,8 +184,8 @@ def without_short_stitches(points: FloatArray, shortest: float, held: NDArray[np
         at = max(at + 1, int(np.searchsorted(close, i, side="right")))
     last = count - 1
     before = last - 1
-    while before > 0 and not keep[before]:
-        before -= 1
-    if before > 0 and np.hypot(*(xy[last] - xy[before])) < shortest:
+    # the last point stays, so all that crowd it go
+    while before > 0 and (not keep[before] or np.hypot(*(xy[last] - xy[before])) < shortest):
         keep[before] = False
+        before -= 1
     return np.flatnonzero(keep)
