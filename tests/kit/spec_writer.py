@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import datetime as dt
+import random
 from collections.abc import Callable
 from typing import Any
 
@@ -14,7 +16,9 @@ from stitchcraft.spec.words import DECORATION_KEYS
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 ARTWORK = ("leaf.svg", "tip.svg")
-"""Drawings that the tests lay beside the spec; see `artwork_for`."""
+PROFILE = "edge.svg"
+FONT = "letters.ttf"
+"""A font that the tests lay beside the spec, as `DRAWINGS`."""
 
 _LEAF = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30">
 <path d="M5 15 C10 2 30 2 35 15 C30 28 10 28 5 15 Z" fill="#2f5d62"/>
@@ -23,7 +27,12 @@ _LEAF = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30">
 _TIP = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40">
 <path d="M0 0 C4 24 22 28 30 40 C38 28 56 24 60 0" fill="none" stroke="#000"/></svg>
 """
-DRAWINGS = {"leaf.svg": _LEAF, "tip.svg": _TIP}
+_PROFILE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 50 50">
+<path d="M0 0 C22 4 12 18 24 24 S44 30 50 50" fill="none" stroke="#000"/></svg>
+"""
+DRAWINGS = {"leaf.svg": _LEAF, "tip.svg": _TIP, PROFILE: _PROFILE}
+DRAWN = ("#2f5d62", "#d9a441")
+"""The colours of the leaf."""
 
 Draw = Callable[[st.SearchStrategy[Any]], Any]
 
@@ -55,6 +64,8 @@ def _value(value: Any) -> str:
         return "true" if value else "false"
     if isinstance(value, str):
         return _quoted(value)
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{_key(key)} = {_value(held)}" for key, held in value.items()) + " }"
     if isinstance(value, list):
@@ -129,7 +140,7 @@ TEXTS = st.one_of(
 def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, Any] | str:
     """One decoration, with any of the keys that go with its kind."""
     kind = draw(st.sampled_from(kinds))
-    if kind != "artwork" and draw(st.integers(0, 3)) == 0:
+    if kind not in ("artwork", "lettering", "monogram") and draw(st.integers(0, 3)) == 0:
         return str(kind)
     stitches = words.DECORATION_STITCHES.get(kind, words.LINE_STITCHES)
     pitch = draw(tenths(45, 70) if kind == "artwork" else tenths(3, 25))
@@ -154,6 +165,8 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
         "face": st.sampled_from(words.FACES),
         "height": sizes.between((8, 16), (1, 300)),
         "letter_spacing": sizes.between((-0.2, 2), (-10, 100)),
+        "arc": sizes.between((20, 200), (3, 2000)),
+        "font": st.just(FONT),
         "side": st.sampled_from(words.TEXT_SIDES),
         "frame": st.sampled_from(words.FRAMES),
     }
@@ -161,9 +174,12 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
     if kind == "artwork":
         table["svg"] = draw(st.sampled_from(ARTWORK))
     if kind in ("lettering", "monogram"):
-        table["text"] = draw(st.sampled_from(["ARK", "J", "mw"]))
-        keys["stitch"] = st.sampled_from(["running", "triple"])  # what every face can be sewn in
+        table["text"] = draw(st.one_of(st.sampled_from(["ARK", "J", "mw"]), TEXTS if kind == "lettering" else MARKS))
     table |= _some(draw, {key: keys[key] for key in DECORATION_KEYS[kind] if key in keys})
+    if "font" in table:
+        table.pop("face", None)
+    if kind in ("lettering", "monogram") and table.get("stitch") in ("satin", "fill") and "font" not in table:
+        table["face"] = draw(st.sampled_from(OUTLINED))  # single lines have no width to fill
     if kind == "artwork" and "pitch" not in table:  # what only repeats have
         table = {key: value for key, value in table.items() if key not in ("edge", "layout")}
     if kind == "petals" and table.get("edge") == "fade":
@@ -171,6 +187,10 @@ def _decoration(draw: Draw, sizes: Sizes, kinds: tuple[str, ...]) -> dict[str, A
     if ("diameter" in table or "depth" in table) and not sizes.wild:
         table["pitch"] = written(pitch, "mm", sizes.unit)
     return table
+
+
+OUTLINED = ("sans", "serif", "hand", "rounded")
+MARKS = st.text(st.sampled_from("ABCDEFGHJKMQSWÅÆØß&<'7"), min_size=1, max_size=3)
 
 
 def _some(draw: Draw, keys: dict[str, st.SearchStrategy[Any]], *, often: int = 2) -> dict[str, Any]:
@@ -241,7 +261,11 @@ def documents(
             "margin": between((0, 3), (0, 100)),
         },
         "material": _material(),
-        "style": {"decoration": decoration(), "edge": edge, "profile": st.sampled_from(words.PROFILES)},
+        "hooping": {
+            "share": st.booleans(), "bags": st.one_of(st.integers(1, 3), st.just(50) if sizes.wild else st.just(1)),
+            "gap": between((3, 10), (0, 100)), "grain": st.booleans(), "split": st.booleans(),
+        },
+        "style": {"decoration": decoration(), "edge": edge, "profile": _profiles()},
         "tab": _tab(sizes, width, standing, decoration()),
         "closure": {"drop": between((0.15 * standing, 0.6 * standing), (5, 1000))},
         "corner": {"width": between(corner[0], (10, 750)), "height": between(corner[1], (10, 750)), "edge": edge,
@@ -256,8 +280,14 @@ def documents(
         },
         "label": {
             "text": TEXTS, "width": between((30, 80), (5, 400)), "height": between((5, 12), (2, 100)),
-            "stitch": st.sampled_from(words.LINE_STITCHES), "face": st.sampled_from(words.FACES),
+            "stitch": st.sampled_from(words.LETTER_STITCHES),
+            draw(st.sampled_from(["face", "face", "font"])): st.sampled_from(words.FACES),
+            "letter_spacing": between((-0.2, 2), (-10, 100)), "arc": between((20, 200), (3, 2000)),
+            "side": st.sampled_from(words.TEXT_SIDES),
         },
+        "prices": {
+            "currency": st.one_of(st.sampled_from(["EUR", "$", "<b>", "Kč"]), _FACED.map(lambda text: "<" + text[:9])),
+        } | dict.fromkeys(("thread", "bobbin", "cloth", "stabilizer", "fastener", "hour"), _prices()),
     }  # fmt: skip
     document: dict[str, Any] = {"units": unit}
     document |= _some(draw, {
@@ -270,6 +300,14 @@ def documents(
         needed["depth"] = written(round(depth, 1), "bare", unit)
     document["bag"] = needed | document.get("bag", {})
     document["machine"] = {"formats": list(formats[:2])} | document.get("machine", {})
+    shaping, connector = document.get("bag", {}).get("shaping"), document.get("connector", {})
+    if shaping is not None and not sizes.wild:
+        shaping |= {"over": written(0.3 * width, "mm", unit), "down": written(max(5.0, 0.2 * standing), "mm", unit)}
+    if not sizes.wild and connector.get("layout", "bridge") != "bridge":
+        for key in ("ends", "snap_up", "snap_right"):
+            connector.pop(key, None)
+    if "font" in document.get("label", {}):
+        document["label"]["font"] = FONT
     # the default decoration is the slowest to plan
     document["style"] = {"decoration": draw(decoration())} | document.get("style", {})
     return document
@@ -282,19 +320,38 @@ def _hoops(*, extremes: bool) -> st.SearchStrategy[str]:
     return st.one_of(common, common, st.builds(lambda w, h: f"{w}x{h}", st.integers(10, 1000), st.integers(10, 1000)))
 
 
+def _profiles() -> st.SearchStrategy[Any]:
+    named = st.sampled_from(words.PROFILES)
+    return st.one_of(named, named, named.map(lambda name: {"name": name}), st.just({"svg": PROFILE}), st.just({}))
+
+
+def _prices() -> st.SearchStrategy[float]:
+    return st.one_of(st.sampled_from([0, 0.002, 1_000_000]), st.floats(0, 1_000_000), st.integers(0, 60))
+
+
 def _material() -> dict[str, st.SearchStrategy[Any]]:
     own = st.fixed_dictionaries({"name": _LETTERS}, optional={
         "pull": st.floats(0, 2), "pull_share": st.floats(0, 0.2), "satin_pitch": st.floats(0.2, 5),
         "row_spacing": st.floats(0.1, 5), "fill_length": st.floats(1, 12), "run_length": st.floats(0.5, 12),
         "triple_length": st.floats(0.5, 12), "seam_length": st.floats(0.5, 5), "underlay": st.booleans(),
+        "strain": st.floats(0, 0.1), "stiffening": st.floats(0, 20),
+        "directions": st.lists(st.fixed_dictionaries({
+            "angle": st.sampled_from([0, 45, 90, 135]), "pull": st.floats(0, 1), "pull_share": st.floats(0, 0.1),
+        }), min_size=1, max_size=4, unique_by=lambda table: table["angle"]),
     })  # fmt: skip
     colours = st.from_regex(r"#[0-9a-fA-F]{6}", fullmatch=True)
     uses = ("accent", "edge", "detail", "mark", "seam")
     return {
         "fabric": st.one_of(st.sampled_from(FABRIC_NAMES), st.sampled_from(FABRIC_NAMES), own),
         "thread": st.one_of(st.sampled_from([40, 60, 30]), st.floats(8, 200)),
-        "palette": st.fixed_dictionaries({}, optional=dict.fromkeys(uses, colours)),
-    }
+        "palette": st.fixed_dictionaries({}, optional=dict.fromkeys(uses, colours) | {
+            "drawn": st.dictionaries(
+                st.one_of(st.sampled_from(DRAWN), colours), st.one_of(st.sampled_from(uses), colours),
+                min_size=1, max_size=3,
+            )}),
+        "cloth": colours,
+        "accent_cloth": colours,
+    }  # fmt: skip
 
 
 def _tab(sizes: Sizes, bag_width: float, standing: float, decoration: st.SearchStrategy[Any]) -> dict[str, Any]:
@@ -305,6 +362,7 @@ def _tab(sizes: Sizes, bag_width: float, standing: float, decoration: st.SearchS
     )  # fmt: skip
     snap = st.fixed_dictionaries({}, optional={
         "diameter": between((8, 15), (5, 60)), "inset": between((20, 40), (3, 500)), "prongs": between((4, 7), (2, 60)),
+        "slit": between((2, 5), (1, 30)),
     })  # fmt: skip
     inset = between((20, 40), (3, 500))
     fasteners = st.one_of(
@@ -313,7 +371,9 @@ def _tab(sizes: Sizes, bag_width: float, standing: float, decoration: st.SearchS
             "diameter": between((8, 15), (5, 80)), "inset": inset, "holes": st.integers(2, 8)}),
         st.fixed_dictionaries({"kind": st.just("turn-lock")}, optional={
             "width": between((20, 40), (10, 120)), "height": between((14, 24), (6, 120)),
-            "hole_width": between((8, 16), (3, 110)), "inset": inset, "post_prongs": between((6, 12), (2, 119))}),
+            "hole_width": between((8, 16), (3, 110)), "hole_height": between((5, 10), (3, 110)), "inset": inset,
+            "prongs": between((16, 30), (2, 119)), "post_prongs": between((6, 12), (2, 119)),
+            "slit": between((2, 5), (1, 30))}),
         st.fixed_dictionaries({"kind": st.just("button")}, optional={
             "diameter": between((10, 24), (5, 80)), "thickness": between((2, 8), (1, 40)), "inset": inset,
             "direction": st.sampled_from(words.DIRECTIONS), "bead": between((1.5, 2.5), (1, 4))}),
@@ -334,32 +394,46 @@ def _tab(sizes: Sizes, bag_width: float, standing: float, decoration: st.SearchS
     }
 
 
+@st.composite
+def catalogues(draw: Draw) -> dict[str, Any]:
+    """A catalogue of a spec named bag.toml: up to three axes, each choice a piece of a spec."""
+    names = st.text(st.sampled_from("abcXYZ09 _.+-"), min_size=1, max_size=12).map(lambda name: f"a{name}z")
+    pieces = documents(kinds=("none", "crosshatch", "lettering"), extremes=False).map(
+        lambda whole: {key: held for key, held in whole.items() if isinstance(held, dict)}
+    )
+    choices = st.dictionaries(names, pieces, min_size=1, max_size=2)
+    axes = draw(st.dictionaries(names, choices, min_size=1, max_size=3))
+    return {"name": draw(NAMES), "base": "bag.toml", "axes": axes}
+
+
 # -- broken ones ----------------------------------------------------------------------------------------
 
-WRONG = st.sampled_from([
+WRONG: tuple[Any, ...] = (
     float("nan"), float("inf"), -float("inf"), -1, 0, -0.0, 1e-9, 1e9, 10**30, "", " ", "wide", "nan in", "1/0 in",
     "-2 in", "999999999 mm", "1e9 mm", "../../../etc/passwd", "/dev/zero", "a\u0000b", "\u202e", "x" * 300, True, False,
+    1e308, -1e308, 5e-324, "1e308 mm", "1e999", [1, 2], [float("nan"), 1], {"svg": "../tip.svg"},
+    {"font": "/etc/passwd"},
+    {"#2f5d62": "accent"}, "#12345g", dt.date(2026, 1, 2), dt.time(7, 32), "\u2028", "\ud7ff\ufffe",
+    "W" * 61,
     [], [[]], [1], ["130x180"] * 3, {}, {"kind": "dots"}, {"width": {"width": 1}}, "0x0", "1e3x5", "dots", "none",
-])  # fmt: skip
-_UNKNOWN = st.sampled_from(["wdith", "colour", "", "a.b", "ключ", "x" * 80, "svg", "kind", "units", "bag"])
+)  # fmt: skip
+_UNKNOWN = ("options", "arc", "font", "drawn", "share", "joined", "wdith", "colour", "", "a.b", "ключ", "x" * 80, "svg",
+            "kind", "units", "bag")  # fmt: skip
 
 
-@st.composite
-def broken(draw: Draw, whole: st.SearchStrategy[dict[str, Any]]) -> dict[str, Any]:
-    """A spec with up to three things wrong: a wrong value, an unknown key, a key or a table gone."""
-    document = copy.deepcopy(draw(whole))
-    for _ in range(draw(st.integers(1, 3))):
+def broken(document: dict[str, Any], chance: random.Random) -> dict[str, Any]:
+    """A copy with up to three things wrong: a wrong value, an unknown key, a key or a table gone."""
+    document = copy.deepcopy(document)
+    for _ in range(chance.randint(1, 3)):
         places = list(_places(document))
         if not places:
             break
-        holder, key = draw(st.sampled_from(places))
-        how = draw(st.sampled_from(["value", "value", "value", "unknown", "gone"]))
-        if how == "value":
-            holder[key] = draw(WRONG)
-        elif how == "gone":
+        holder, key = chance.choice(places)
+        how = chance.choice(["value", "value", "value", "unknown", "gone"])
+        if how == "gone":
             del holder[key]
         else:
-            holder[draw(_UNKNOWN)] = draw(WRONG)
+            holder[key if how == "value" else chance.choice(_UNKNOWN)] = copy.deepcopy(chance.choice(WRONG))
     return document
 
 
