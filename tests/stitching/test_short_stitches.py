@@ -1,0 +1,185 @@
+"""Crowded needle points are pulled in, shifted or left out as little as need be, all pairs compared by scipy."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.spatial import cKDTree
+from scipy.spatial.distance import pdist
+
+from stitchcraft.stitching.short_stitches import (
+    DEEPEST,
+    FARTHEST_SHIFT_MM,
+    kept_apart,
+    kept_off_others,
+    shift_apart,
+    spread,
+)
+from stitchcraft.units import to_units
+
+GAP = 0.3
+ROUNDED = 0.1 * np.sqrt(2)  # two points, each rounded by half a diagonal of a unit of 0.1 mm
+
+
+def ring_column(inner, width, pitch=0.4):
+    """Needle points on the inner side of a ring of satin, and the outer ends of their lines."""
+    count = int(2 * np.pi * (inner + width) / pitch)
+    angle = np.arange(count) * 2 * np.pi / count
+    side = np.column_stack([np.cos(angle), np.sin(angle)])
+    return inner * side, (inner + width) * side
+
+
+def pulled(points, moved, opposite):
+    """How far each point went along its line, as a share of it; and how far off the line it is, mm."""
+    line = opposite - points
+    length = np.hypot(*line.T)
+    along = ((moved - points) * line).sum(axis=1) / length
+    off = np.hypot(*(moved - points - line * (along / length)[:, None]).T)
+    return along / length, off
+
+
+@pytest.mark.parametrize("inner", [0.5, 1.0, 2.0])
+@pytest.mark.parametrize("everywhere", [False, True])
+def test_points_of_a_tight_ring_are_pulled_in_until_none_is_too_near(inner, everywhere):
+    points, opposite = ring_column(inner, 4.0)
+    before = points.copy()
+    moved, keep = kept_apart(points, opposite, GAP, ring=True, everywhere=everywhere)
+    assert (points == before).all()  # what came in stays as it is
+    assert pdist(points).min() < GAP
+    # a pair that was settled between whole units may be nearer by its rounding, no more
+    assert pdist(moved[keep]).min() >= GAP - ROUNDED - 1e-9
+    share, off = pulled(points, moved, opposite)
+    assert share.max() <= DEEPEST + 0.1
+    assert share.min() >= -0.05
+    assert off.max() <= 0.08
+    assert keep.mean() > 0.6
+
+
+def test_a_wide_ring_is_left_as_it_is():
+    points, opposite = ring_column(12.0, 3.0)
+    moved, keep = kept_apart(points, opposite, GAP, ring=True)
+    assert keep.all()
+    assert (moved == points).all()
+
+
+def test_points_just_far_enough_apart_stay_and_a_hair_nearer_they_do_not():
+    for step, stays in ((0.301, True), (0.29, False), (0.2, False), (0.11, False)):
+        x = np.arange(40) * step
+        points, opposite = np.column_stack([x, 0 * x]), np.column_stack([x, 0 * x + 4])
+        moved, keep = kept_apart(points, opposite, GAP)
+        assert (moved == points).all() == stays
+        assert keep.all() or step < 0.15
+        assert pdist(moved[keep]).min() >= GAP - (0 if stays else ROUNDED) - 1e-9
+
+
+def test_the_first_point_stays_where_the_column_is_no_ring():
+    x = np.arange(30) * 0.12
+    points, opposite = np.column_stack([x, 0 * x]), np.column_stack([x, 0 * x + 5])
+    moved, keep = kept_apart(points, opposite, GAP)
+    assert keep[0]
+    assert moved[0].tolist() == points[0].tolist()
+    assert pdist(moved[keep]).min() >= GAP - ROUNDED
+
+
+@settings(max_examples=25)
+@given(st.integers(0, 2**20), st.sampled_from([0.3, 0.5]), st.booleans())
+def test_of_any_crowd_what_is_kept_is_apart_and_on_its_line(seed, gap, everywhere):
+    random = np.random.default_rng(seed)
+    x = np.cumsum(random.uniform(0.05, 0.6, 60))
+    points = np.column_stack([x, random.uniform(-0.2, 0.2, 60)])
+    opposite = points + np.column_stack([random.uniform(-0.5, 0.5, 60), random.uniform(3, 6, 60)])
+    moved, keep = kept_apart(points, opposite, gap, everywhere=everywhere)
+    assert pdist(moved[keep]).min() >= gap - ROUNDED - 1e-9
+    share, off = pulled(points[keep], moved[keep], opposite[keep])
+    assert (share >= -0.05).all()
+    assert (share <= DEEPEST + 0.06).all()
+    assert (off <= 0.08).all()
+
+
+def test_a_column_that_comes_back_to_itself_keeps_off_its_own_points():
+    # a long column that passes 0.1 mm beside its own beginning, far along its way
+    out = np.column_stack([np.arange(0, 60, 0.4), np.zeros(150)])
+    back = np.column_stack([np.arange(60, 0, -0.4), np.full(150, 30.0)])
+    up = np.column_stack([np.full(75, 60.0), np.linspace(0, 30, 75)])
+    down = np.column_stack([np.full(73, 0.07), np.linspace(30, 0.03, 73)])
+    points = np.vstack([out, up, back, down])
+    inward = np.array([30.0, 15.0]) - points
+    opposite = points + 3 * inward / np.hypot(*inward.T)[:, None]
+    assert pdist(points).min() < 0.1
+    for everywhere in (False, True):
+        moved, keep = kept_apart(points, opposite, GAP, everywhere=everywhere)
+        assert cKDTree(moved[keep]).query(moved[keep], k=2)[0][:, 1].min() >= GAP - ROUNDED - 1e-9
+        assert keep.sum() >= len(points) - 12
+
+
+def nearest_as_rounded(points, order):
+    return pdist(np.asarray(to_units(points[order]), dtype=float) / 10)
+
+
+@settings(max_examples=25)
+@given(st.integers(0, 2**20), st.booleans(), st.booleans())
+def test_points_that_rounding_would_bring_together_go_to_a_unit_beside(seed, ring, everywhere):
+    # points a gap apart in truth, some of them nearer in whole units
+    random = np.random.default_rng(seed)
+    count = 40
+    angle = np.arange(count) * 2 * np.pi / count
+    radius = 0.34 / (2 * np.sin(np.pi / count)) if ring else None
+    if ring:
+        side = np.column_stack([np.cos(angle), np.sin(angle)])
+        points, opposite = radius * side + random.uniform(0, 0.1, 2), (radius + 4) * side
+    else:
+        points = np.column_stack([np.arange(count) * 0.32, random.uniform(-0.02, 0.02, count)])
+        opposite = points + (0, 4)
+    before, order = points.copy(), np.arange(count)
+    shift_apart(points, opposite, order, GAP, ring=ring, everywhere=everywhere)
+    assert nearest_as_rounded(points, order).min() >= GAP - 1e-9
+    moved = np.hypot(*(points - before).T)
+    assert moved.max() <= FARTHEST_SHIFT_MM + 1e-9 or (pulled(before, points, opposite)[0] <= DEEPEST + 0.05).all()
+    if not ring:
+        assert (points[[0, -1]] == before[[0, -1]]).all()
+    # nothing is shifted that was far enough from its neighbours
+    units = np.asarray(to_units(before), dtype=float) / 10
+    alone = cKDTree(units).query(units, k=2)[0][:, 1] >= GAP - 1e-9
+    assert (points[alone] == before[alone]).all()
+
+
+def test_points_that_are_not_sewn_are_in_nobodys_way():
+    points = np.array([(0.0, 0.0), (0.1, 0.0), (0.4, 0.0), (0.5, 0.0), (0.8, 0.0)])
+    before = points.copy()
+    shift_apart(points, points + (0, 4), np.array([0, 2, 4]), GAP)
+    assert (points == before).all()
+
+
+@settings(max_examples=25)
+@given(st.integers(0, 2**20))
+def test_one_satin_keeps_off_the_points_of_another_where_it_can(seed):
+    random = np.random.default_rng(seed)
+    count = 40
+    points = np.column_stack([np.arange(count) * 0.4, 4.0 * (np.arange(count) % 2)])
+    others = np.column_stack([random.uniform(0, 16, 14), random.choice([0.0, 4.0], 14) + random.uniform(-0.3, 0.3, 14)])
+    moved = kept_off_others(points, others, GAP)
+    assert (moved[[0, -1]] == points[[0, -1]]).all()
+    theirs = cKDTree(np.asarray(to_units(others), dtype=float) / 10)
+    before = theirs.query(np.asarray(to_units(points), dtype=float) / 10)[0]
+    after = theirs.query(np.asarray(to_units(moved), dtype=float) / 10)[0]
+    changed = (moved != points).any(axis=1)
+    # what was moved is clear now, and only what was too near was moved
+    assert (after[changed] >= GAP - 1e-9).all()
+    assert (before[changed] < GAP).all()
+    assert (moved[~changed] == points[~changed]).all()
+    # those that stayed too near had no place: fewer than half of them
+    assert np.count_nonzero(after[1:-1] < GAP - 1e-9) <= max(1, np.count_nonzero(before[1:-1] < GAP - 1e-9) // 2)
+
+
+def test_a_satin_away_from_the_other_is_not_touched():
+    points = np.column_stack([np.arange(40) * 0.4, 4.0 * (np.arange(40) % 2)])
+    assert kept_off_others(points, points + (0, 30.0), GAP) is points
+
+
+@given(st.lists(st.booleans(), min_size=1, max_size=60), st.integers(0, 14))
+def test_marks_spread_to_so_many_places_on_both_sides(mask, reach):
+    marked = spread(np.array(mask), reach).tolist()
+    wanted = [any(mask[max(0, k - reach) : k + reach + 1]) for k in range(len(mask))]
+    assert marked == wanted
