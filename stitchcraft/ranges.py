@@ -1,4 +1,4 @@
-"""What each length of a spec may be, mm: the file's schema and the Python classes hold to the same."""
+"""What each number of a spec may be, lengths in mm: the file's schema and the Python classes hold to the same."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from stitchcraft.units import Length, length_between
 
 RANGES: Final[dict[str, tuple[float, float]]] = {
     "machine.hoops": (10, 1000),
+    "machine.speed": (50, 2000),
     "bag.width": (40, 1500),
     "bag.height": (40, 1500),
     "bag.depth": (0, 1000),
@@ -26,6 +27,7 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "tab.width": (15, 400),
     "tab.length": (15, 1000),
     "tab.waist": (5, 400),
+    "tab.slant": (-40, 40),
     "tab.tip_radius": (0, 100),
     "tab.tip_depth": (1, 400),
     "tab.snap.diameter": (5, 60),
@@ -53,6 +55,17 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "connector.height": (12, 400),
     "connector.snap_up": (-200, 200),
     "connector.snap_right": (-500, 500),
+    "label.width": (5, 400),
+    "label.height": (2, 100),
+    "edge.width": (1, 12),
+    "decoration.inset": (0, 100),
+    "decoration.shift": (-1000, 1000),
+    "decoration.angle": (-360, 360),
+    "decoration.width": (1, 1000),
+    "decoration.height": (1, 300),
+    "decoration.letter_spacing": (-10, 100),
+    "decoration.arc": (3, 2000),
+    "prices": (0, 1_000_000),
 }
 
 

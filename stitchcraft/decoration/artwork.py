@@ -25,6 +25,7 @@ from stitchcraft.decoration.base import (
     Point,
     Polygonal,
     checked_angle,
+    held_length,
     one_of,
     settle,
 )
@@ -113,7 +114,7 @@ class Artwork(Decoration):
         drawing = self.svg if isinstance(self.svg, SvgDrawing) else read_svg(self.svg)
         left, _, right, _ = drawing.bounds
         if self.width is not None:
-            settle(self, width=length_between(self.width, name="width", low=1.0, high=1000.0))
+            settle(self, width=held_length(self.width, "width"))
             if right - left < 1e-3:
                 raise ParameterError("width", self.width, f"left out, since {drawing.name} has no width to scale")
         if self.pitch is not None:

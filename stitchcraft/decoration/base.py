@@ -21,6 +21,7 @@ from stitchcraft.design import Element, LineStitch, Running, Triple
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, polygons_of
 from stitchcraft.plugins import fenced
+from stitchcraft.ranges import RANGES
 from stitchcraft.units import Length, length_between, number_between
 
 Polygonal: TypeAlias = shapely.Polygon | shapely.MultiPolygon
@@ -124,9 +125,7 @@ class Decoration(ABC):
     shift: Shift = (0.0, 0.0)
 
     def __post_init__(self) -> None:
-        settle(
-            self, inset=length_between(self.inset, name="inset", low=0.0, high=100.0), shift=checked_shift(self.shift)
-        )
+        settle(self, inset=held_length(self.inset, "inset"), shift=checked_shift(self.shift))
 
     def elements(self, area: Polygonal) -> tuple[Element, ...]:
         """Fill an area.
@@ -257,7 +256,8 @@ def checked_angle(value: float, *, name: str = "angle") -> float:
     Raises:
         ParameterError: If it is out of range or no number.
     """
-    return float(number_between(value, name=name, low=-360.0, high=360.0))
+    low, high = RANGES["decoration.angle"]
+    return float(number_between(value, name=name, low=low, high=high))
 
 
 def yes_or_no(value: object, *, name: str) -> bool:
@@ -303,6 +303,16 @@ def _checked_area(area: Polygonal) -> Polygonal:
     return area
 
 
+def held_length(value: Length, name: str) -> float:
+    """Turn a length into mm and hold it to what all decorations allow under that name.
+
+    Raises:
+        ParameterError: If it is no length or out of range.
+    """
+    low, high = RANGES[f"decoration.{name}"]
+    return length_between(value, name=name, low=low, high=high)
+
+
 def checked_shift(value: object) -> tuple[float, float]:
     """Hold a shift to two lengths from -1000 to 1000 mm.
 
@@ -311,5 +321,5 @@ def checked_shift(value: object) -> tuple[float, float]:
     """
     if not isinstance(value, tuple | list) or len(value) != 2:
         raise ParameterError("shift", value, "two lengths, right and up, such as (3, 0)")
-    x, y = (length_between(way, name="shift", low=-1000.0, high=1000.0) for way in value)
+    x, y = (held_length(way, "shift") for way in value)
     return (x, y)

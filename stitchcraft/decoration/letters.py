@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -55,3 +56,19 @@ class Letter:
         if not x:
             return self
         return self.put(lambda xy: xy + np.array([x, 0.0]), start=self.start + x, advance=self.advance)
+
+
+def clustered(text: str) -> list[str]:
+    """The characters of a text, each with the marks that combine with it.
+
+    Example:
+        >>> [len(cluster) for cluster in clustered("Zoe\u0308")]
+        [1, 1, 2]
+    """
+    clusters: list[str] = []
+    for letter in text:
+        if clusters and unicodedata.combining(letter):
+            clusters[-1] += letter
+        else:
+            clusters.append(letter)
+    return clusters

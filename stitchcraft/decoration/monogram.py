@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import os
 import unicodedata
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar, Final
 
 import numpy as np
 import shapely
 
-from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, one_of, settle
+from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, held_length, one_of, settle
 from stitchcraft.decoration.letter_findings import small_letters
 from stitchcraft.decoration.lettering import Lettering, set_text, stitch_length
-from stitchcraft.decoration.letters import Letter
+from stitchcraft.decoration.letters import Letter, clustered
 from stitchcraft.decoration.text_places import best_place, largest_scale
 from stitchcraft.decoration.words import Written, cut_finding, no_room_finding, written
 from stitchcraft.defaults import LETTERS
@@ -22,7 +21,7 @@ from stitchcraft.design import Column, Element, FloatArray, Line, Running, Satin
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import circle, cubic, joined
-from stitchcraft.units import Length, length_between
+from stitchcraft.units import Length
 
 FRAMES: Final = ("none", "ring", "shield")
 
@@ -61,7 +60,7 @@ class Monogram(Decoration):
     def __post_init__(self) -> None:
         Decoration.__post_init__(self)
         if self.height is not None:
-            settle(self, height=length_between(self.height, name="height", low=1.0, high=300.0))
+            settle(self, height=held_length(self.height, "height"))
         one_of(self.frame, name="frame", choices=FRAMES)
         if not isinstance(self.text, str) or not 1 <= len(_initials(self.text)) <= _MOST or " " in self.text:
             raise ParameterError("text", self.text, f"one to {_MOST} letters without blanks")
@@ -163,15 +162,9 @@ def _at(lettering: Lettering, at: FloatArray) -> Lettering:
     return lettering.put(lambda xy: xy + at)
 
 
-def _initials(text: str) -> Sequence[str]:
+def _initials(text: str) -> list[str]:
     """The letters of a text, each with its accents."""
-    letters: list[str] = []
-    for letter in unicodedata.normalize("NFC", text):
-        if letters and unicodedata.combining(letter):
-            letters[-1] += letter
-        else:
-            letters.append(letter)
-    return letters
+    return clustered(unicodedata.normalize("NFC", text))
 
 
 def _shield(half_width: float, half_height: float) -> FloatArray:

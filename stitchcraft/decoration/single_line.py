@@ -11,7 +11,7 @@ import numpy as np
 
 from stitchcraft.decoration.letter_shapes import FACES, glyph
 from stitchcraft.decoration.letter_spacing import kern
-from stitchcraft.decoration.letters import Letter
+from stitchcraft.decoration.letters import Letter, clustered
 from stitchcraft.decoration.shaping import checked_text, lacking
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.chains import continuous_paths
@@ -57,12 +57,7 @@ def line_letters(text: str, face: str, *, retrace: bool) -> tuple[Letter, ...]:
 
 def _clusters(text: str, face: str) -> list[str]:
     """Split a text into base letters with their marks, all of which the face has."""
-    clusters: list[str] = []
-    for letter in unicodedata.normalize("NFD", checked_text(text)):
-        if unicodedata.combining(letter) and clusters:
-            clusters[-1] += letter
-        else:
-            clusters.append(letter)
+    clusters = clustered(unicodedata.normalize("NFD", checked_text(text)))
     for cluster in clusters:
         try:
             glyph(cluster, face)

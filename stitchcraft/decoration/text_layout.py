@@ -13,6 +13,7 @@ import shapely
 from stitchcraft.decoration.letters import Letter
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.ranges import RANGES
 from stitchcraft.units import Length, length_between
 
 SIDES: Final = ("above", "below")
@@ -48,8 +49,8 @@ class TextLine:
     def __post_init__(self) -> None:
         if self.height is None and self.width is None:
             raise ParameterError("height", None, "given, or else the width")
-        ranges = {"height": (1.0, 300.0), "width": (1.0, 1000.0), "spacing": (-10.0, 100.0), "arc": (3.0, 2000.0)}
-        for name, (low, high) in ranges.items():
+        for name in ("height", "width", "spacing", "arc"):
+            low, high = RANGES[f"decoration.{'letter_spacing' if name == 'spacing' else name}"]
             value = getattr(self, name)
             if value is not None:
                 object.__setattr__(self, name, length_between(value, name=name, low=low, high=high))

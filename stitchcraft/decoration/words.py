@@ -103,12 +103,11 @@ class Words(Decoration):
             part: The part that carries it, for the findings.
         """
         drawing = self._drawing(area)
-        lettering = drawing.lettering if isinstance(drawing, Written) else None
-        if lettering is None:
+        if not isinstance(drawing, Written) or drawing.lettering is None:
             return (no_room_finding(self.text, part),)
-        found = small_letters(lettering, self.stitch, code="lettering-small", part=part, key=f"decoration.{self._key}")
-        lost = drawing.lost if isinstance(drawing, Written) else 0
-        return (*found, *((cut_finding(self.text, lost, self._key, part),) if lost else ()))
+        key = f"decoration.{self._key}"
+        found = small_letters(drawing.lettering, self.stitch, code="lettering-small", part=part, key=key)
+        return (*found, *((cut_finding(self.text, drawing.lost, self._key, part),) if drawing.lost else ()))
 
     @property
     def _key(self) -> str:

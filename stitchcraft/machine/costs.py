@@ -6,9 +6,8 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from stitchcraft.errors import ParameterError
+from stitchcraft.ranges import RANGES
 from stitchcraft.units import number_between
-
-MOST: float = 1_000_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,9 +38,10 @@ class Prices:
     def __post_init__(self) -> None:
         if not isinstance(self.currency, str) or len(self.currency) > 10 or not self.currency.isprintable():
             raise ParameterError("prices.currency", self.currency, "a text of at most 10 characters")
+        low, high = RANGES["prices"]
         for key in PRICED:
             if getattr(self, key) is not None:
-                number_between(getattr(self, key), name=f"prices.{key}", low=0, high=MOST)
+                number_between(getattr(self, key), name=f"prices.{key}", low=low, high=high)
 
     @property
     def given(self) -> bool:

@@ -174,6 +174,7 @@ class Machine:
             raise ParameterError("trims", trims, "true or false")
         object.__setattr__(self, "hoops", fields)
         object.__setattr__(self, "formats", tuple(formats))
-        object.__setattr__(self, "speed", number_between(speed, name="speed", low=50, high=2000))
+        slowest, fastest = RANGES["machine.speed"]
+        object.__setattr__(self, "speed", number_between(speed, name="speed", low=slowest, high=fastest))
         object.__setattr__(self, "trims", trims)
         object.__setattr__(self, "trim_over", length_between(trim_over, name="trim_over", low=0, high=100))

@@ -9,7 +9,8 @@ from stitchcraft.defaults import PARTS
 from stitchcraft.design import Column, Element, FloatArray, Line, Satin, Triple
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.borders import border_rails
-from stitchcraft.units import Length, length_between
+from stitchcraft.ranges import keep_ranged
+from stitchcraft.units import Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,7 @@ class Edge:
     def __post_init__(self) -> None:
         if self.kind not in ("satin", "triple"):
             raise ParameterError("edge.kind", self.kind, '"satin" or "triple"')
-        object.__setattr__(self, "width", length_between(self.width, name="edge.width", low=1, high=12))
+        keep_ranged(self, "edge", "width")
 
     @property
     def half_mm(self) -> float:

@@ -16,7 +16,8 @@ from stitchcraft.design import Design, Line, Purpose, Running, Stop
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.curves import FloatArray, grown, polygons_of
 from stitchcraft.parts.threads import Palette
-from stitchcraft.units import Length, length_between
+from stitchcraft.ranges import keep_ranged
+from stitchcraft.units import Length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,9 +52,7 @@ class Label:
     palette: Palette = Palette()
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "width", length_between(self.width, name="label.width", low=5, high=400))
-        if self.height is not None:
-            object.__setattr__(self, "height", length_between(self.height, name="label.height", low=2, high=100))
+        keep_ranged(self, "label", "width", "height")
         try:
             self.lettering.stitch(self.stitch)
         except ParameterError as error:

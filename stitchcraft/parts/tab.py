@@ -26,7 +26,7 @@ from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.tab_findings import fastener_findings, tick_findings, turning_findings
 from stitchcraft.parts.threads import Palette
 from stitchcraft.parts.tips import TIPS, TipMaker
-from stitchcraft.ranges import keep_ranged
+from stitchcraft.ranges import RANGES, keep_ranged
 from stitchcraft.units import Length, both_text, length_between, mm_text, number_between
 
 TICK_SHARES: Final = (0.12, 0.70)
@@ -85,7 +85,8 @@ class ClosureTab:
         keep_ranged(self, "tab", "width", "length", "tip_depth", "tip_radius", "waist")
         for key, low, high in (("insertion", 2, 100), ("seam_stitch", 0.5, 5)):
             object.__setattr__(self, key, length_between(getattr(self, key), name=f"tab.{key}", low=low, high=high))
-        number_between(self.slant, name="tab.slant", low=-40, high=40)
+        least, most = RANGES["tab.slant"]
+        number_between(self.slant, name="tab.slant", low=least, high=most)
         if isinstance(self.tip, str) and self.tip not in TIPS:
             raise ParameterError("tab.tip", self.tip, "one of " + ", ".join(TIPS))
         if not isinstance(self.tip, str) and not callable(self.tip):

@@ -108,7 +108,7 @@ class MachineTable(Table):
 
     hoops: Annotated[tuple[str, ...] | None, ListKey(FieldKey(), '["130x180", "100x100"]')] = None
     formats: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.FORMATS), '["dst", "pes"]')] = None
-    speed: Annotated[float | None, NumberKey(50, 2000)] = None
+    speed: Annotated[float | None, NumberKey(*RANGES["machine.speed"])] = None
     trims: Annotated[bool | None, FlagKey()] = None
     basting: Annotated[bool | None, FlagKey()] = None
     margin: Annotated[float | None, LengthKey(0, 100)] = None
@@ -188,9 +188,9 @@ class PricesTable(Table):
     """
 
     currency: Annotated[str | None, TextKey(10)] = None
-    thread: Annotated[float | None, NumberKey(0, 1_000_000)] = None
-    bobbin: Annotated[float | None, NumberKey(0, 1_000_000)] = None
-    cloth: Annotated[float | None, NumberKey(0, 1_000_000)] = None
-    stabilizer: Annotated[float | None, NumberKey(0, 1_000_000)] = None
-    fastener: Annotated[float | None, NumberKey(0, 1_000_000)] = None
-    hour: Annotated[float | None, NumberKey(0, 1_000_000)] = None
+    thread: Annotated[float | None, NumberKey(*RANGES["prices"])] = None
+    bobbin: Annotated[float | None, NumberKey(*RANGES["prices"])] = None
+    cloth: Annotated[float | None, NumberKey(*RANGES["prices"])] = None
+    stabilizer: Annotated[float | None, NumberKey(*RANGES["prices"])] = None
+    fastener: Annotated[float | None, NumberKey(*RANGES["prices"])] = None
+    hour: Annotated[float | None, NumberKey(*RANGES["prices"])] = None

@@ -287,7 +287,7 @@ class ShiftKey(Key):
         """Read each of the two."""
         if not isinstance(value, list) or len(value) != 2:
             raise ProblemError(wrong(value, self.needs))
-        x, y = (LengthKey(-1000, 1000).read(way, reading) for way in value)
+        x, y = (LengthKey(*RANGES["decoration.shift"]).read(way, reading) for way in value)
         return (x, y)
 
 

@@ -60,12 +60,12 @@ class DecorationTable(Table):
     kind: Annotated[str, ChoiceKey(words.DECORATIONS, "decorations")]
     pitch: Annotated[float | None, LengthKey(1, 200)] = None
     diameter: Annotated[float | None, LengthKey(0.5, 200)] = None
-    angle: Annotated[float | None, NumberKey(-360, 360)] = None
+    angle: Annotated[float | None, NumberKey(*RANGES["decoration.angle"])] = None
     seed: Annotated[int | None, NumberKey(0, 2**31 - 1, whole=True)] = None
     svg: Annotated[Path | None, ArtworkKey()] = None
-    width: Annotated[float | None, LengthKey(1, 500)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["decoration.width"])] = None
     stitch: Annotated[str | None, ChoiceKey(words.STITCHES)] = None
-    inset: Annotated[float | None, LengthKey(0, 100)] = None
+    inset: Annotated[float | None, LengthKey(*RANGES["decoration.inset"])] = None
     border: Annotated[bool | None, FlagKey()] = None
     joined: Annotated[bool | None, FlagKey()] = None
     edge: Annotated[str | None, ChoiceKey(words.PATTERN_EDGES)] = None
@@ -78,9 +78,9 @@ class DecorationTable(Table):
     text: Annotated[str | None, TextKey(60)] = None
     face: Annotated[str | None, ChoiceKey(words.FACES)] = None
     font: Annotated[Path | None, FontKey()] = None
-    height: Annotated[float | None, LengthKey(1, 300)] = None
-    letter_spacing: Annotated[float | None, LengthKey(-10, 100)] = None
-    arc: Annotated[float | None, LengthKey(3, 2000)] = None
+    height: Annotated[float | None, LengthKey(*RANGES["decoration.height"])] = None
+    letter_spacing: Annotated[float | None, LengthKey(*RANGES["decoration.letter_spacing"])] = None
+    arc: Annotated[float | None, LengthKey(*RANGES["decoration.arc"])] = None
     side: Annotated[str | None, ChoiceKey(words.TEXT_SIDES)] = None
     frame: Annotated[str | None, ChoiceKey(words.FRAMES)] = None
     options: Annotated[tuple[tuple[str, Any], ...] | None, OptionsKey()] = None
@@ -96,7 +96,7 @@ class EdgeTable(Table):
     """
 
     kind: Annotated[str | None, ChoiceKey(words.EDGES)] = None
-    width: Annotated[float | None, LengthKey(1, 12)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["edge.width"])] = None
 
 
 Decoration = Annotated[DecorationTable | None, Shorthand("kind")]
@@ -222,7 +222,7 @@ class TabTable(Table):
     snap: SnapTable = SnapTable()
     fastener: Annotated[FastenerTable | None, Shorthand("kind")] = None
     decoration: Decoration = None
-    slant: Annotated[float | None, NumberKey(-40, 40)] = None
+    slant: Annotated[float | None, NumberKey(*RANGES["tab.slant"])] = None
     batting: Annotated[bool | None, FlagKey()] = None
     waist: Annotated[float | None, LengthKey(*RANGES["tab.waist"])] = None
     tip_radius: Annotated[float | None, LengthKey(*RANGES["tab.tip_radius"])] = None
@@ -301,11 +301,11 @@ class LabelTable(Table):
     """
 
     text: Annotated[str | None, TextKey(60)] = None
-    width: Annotated[float | None, LengthKey(5, 400)] = None
-    height: Annotated[float | None, LengthKey(2, 100)] = None
+    width: Annotated[float | None, LengthKey(*RANGES["label.width"])] = None
+    height: Annotated[float | None, LengthKey(*RANGES["label.height"])] = None
     stitch: Annotated[str | None, ChoiceKey(words.LETTER_STITCHES)] = None
     face: Annotated[str | None, ChoiceKey(words.FACES)] = None
     font: Annotated[Path | None, FontKey()] = None
-    letter_spacing: Annotated[float | None, LengthKey(-10, 100)] = None
-    arc: Annotated[float | None, LengthKey(3, 2000)] = None
+    letter_spacing: Annotated[float | None, LengthKey(*RANGES["decoration.letter_spacing"])] = None
+    arc: Annotated[float | None, LengthKey(*RANGES["decoration.arc"])] = None
     side: Annotated[str | None, ChoiceKey(words.TEXT_SIDES)] = None
