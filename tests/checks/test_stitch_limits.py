@@ -145,6 +145,45 @@ def test_the_remedy_for_a_field_is_true():
     assert "at 85 % of its size it would fit 60x60" in one.remedy  # 60 / 70 is 85.7 %, and 86 % would not fit
 
 
+def test_a_tall_part_off_its_origin_is_measured_by_its_height_and_may_fit_smaller_and_turned():
+    strip = np.array([(100, 50), (110, 50), (110, 170.126), (100, 170.126)], dtype=float)
+    one = hoop_finding(strip, [Hoop(60, 60)], part="x")
+    assert (one.measured, one.limit) == (120.13, 60)
+    assert "10.0 x 120.1 mm" in one.message
+    # a strip of w x h lies corner to corner in a square of side a while (w + h) / sqrt 2 <= a: 60 sqrt 2 / 130.126
+    assert "at 65 % of its size it would fit 60x60 turned by 45 degrees" in one.remedy
+    upright = hoop_finding(strip, [Hoop(14, 100)], part="x")
+    assert "of its size it would fit 14x100." in upright.remedy
+    lying = hoop_finding(strip, [Hoop(100, 14)], part="x")
+    assert "of its size it would fit 100x14." in lying.remedy  # a quarter turn need not be said
+
+
+def test_percentages_and_places_are_told_as_they_are():
+    one = only(check(plan_of([close(6, 0.1, 12)])), "needles-close")
+    assert "50 % of the penetrations of stop 1 (decorate)" in one.message  # 12 of 24
+    spots = [[(-0.001, -0.004), (3.0, 0.0), (16.1234, 0.0)]]
+    at = only(check(plan_of([[spots[0][::-1]]])), "stitch-long")
+    assert (at.measured, at.at_mm) == (13.12, (3.0, 0.0))
+    bare = only(check(plan_of([[[(-0.001, -0.004), (3.0, 0.0), (6.0, 0.0)]]])), "lock-missing")
+    assert [str(v) for v in bare.at_mm] == ["0.0", "0.0"]  # and not minus nothing
+    placed = only(check(plan_of([[[(0.126, -0.123), (3.0, 0.0), (6.0, 0.0)]]])), "lock-missing")
+    assert placed.at_mm == (0.13, -0.12)
+
+
+def test_colours_are_told_with_their_stops_and_distance():
+    run = LOCKED
+    found = check(plan_of([[run], [run], [run]], colours=["#d9a441", "#2f5d62", "#305e60"]), cloth="#d9a43f")
+    lost = only(found, "colour-lost")
+    assert lost.stops == (1,)
+    assert "of stop 1 (decorate)" in lost.message
+    assert round(lost.measured, 1) == lost.measured
+    alike = only(found, "colours-alike")
+    assert alike.stops == (2, 3)
+    assert "stop 2" in alike.message
+    assert "stop 3" in alike.message
+    assert round(alike.measured, 1) == alike.measured
+
+
 def dashes(count, points):
     return [[(5.0 * k, float(j)) for j in range(points)] for k in range(count)]
 
