@@ -7,26 +7,16 @@ Run with ``python tests/benchmarks/bench_checks.py``; what counts is the ratio.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from typing import Any
 
 import shapely
+from timing import best_of
 
 from stitchcraft.checks import check, compare, density_map
 from stitchcraft.design import Area, Design, Fill, Purpose, Stop, Thread
 from stitchcraft.machine import decode, encode, guess_stops, inspect_file
 from stitchcraft.stitching import plan
-
-
-def best_of(work: Callable[[], Any], rounds: int = 3) -> float:
-    """Shortest of several times, processor seconds."""
-    times = []
-    for _ in range(rounds):
-        begin = time.process_time()
-        work()
-        times.append(time.process_time() - begin)
-    return min(times)
 
 
 def rows() -> list[tuple[str, str]]:

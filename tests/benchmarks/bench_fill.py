@@ -9,30 +9,19 @@ and 10^6 stitches; and what the search for an order costs with holes. Ratios, si
 from __future__ import annotations
 
 import io
-import time
 import tracemalloc
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pyembroidery
 import shapely
+from timing import best_of
 
 from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching.fill import fill_pieces
 from stitchcraft.stitching.pieces import Run
 
 OPTIONS: dict[str, Any] = {"row_spacing": 0.16, "length": 1.0, "angle": 17.0, "shortest": 0.15, "underlay": False}
-
-
-def best_of(count: int, function: Callable[[], Any]) -> float:
-    """Shortest of several times, seconds."""
-    times = []
-    for _ in range(count):
-        begin = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - begin)
-    return min(times)
 
 
 def plate(side: float, holes: int) -> shapely.Polygon:
@@ -72,9 +61,9 @@ def main() -> None:
         for holes in (0, 12):
             shape = plate(float(np.sqrt(size * 0.16)), holes)
             run = planned(shape)
-            plan = best_of(5, lambda shape=shape: planned(shape))
-            copy = best_of(9, lambda run=run: (run.xy.copy(), run.role.copy()))
-            write = best_of(1, lambda run=run: written(run))
+            plan = best_of(lambda shape=shape: planned(shape), 5)
+            copy = best_of(lambda run=run: (run.xy.copy(), run.role.copy()), 9)
+            write = best_of(lambda run=run: written(run), 1)
             tracemalloc.start()
             planned(shape)
             peak = tracemalloc.get_traced_memory()[1]

@@ -13,13 +13,11 @@ import resource
 import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pyembroidery
+from timing import best_of
 
 from stitchcraft.kit import Kit
 from stitchcraft.kit.make import kit_of
@@ -27,19 +25,9 @@ from stitchcraft.kit.papers import papers_of
 from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
-from stitchcraft.machine import FORMATS, decode, encode, prove
+from stitchcraft.machine import decode, encode, prove
 
 ROOT = Path(__file__).parents[2]
-
-
-def taken(work: Callable[[], Any], rounds: int = 3) -> float:
-    """Shortest of several times, processor seconds."""
-    times = []
-    for _ in range(rounds):
-        begin = time.process_time()
-        work()
-        times.append(time.process_time() - begin)
-    return min(times)
 
 
 def bare(kit: Kit) -> None:
@@ -79,11 +67,11 @@ def kits() -> None:
     print("|---|---|---|---|---|---|---|")
     for path in sorted((ROOT / "samples").glob("*.toml")):
         kit = kit_of(path)
-        unit = taken(lambda kit=kit: bare(kit))
-        ours = taken(lambda kit=kit: proved(kit))
-        whole = taken(lambda path=path: kit_of(path), 2)
-        paper = taken(lambda kit=kit: (papers_of(kit), player_of(kit)), 2)
-        drawn = taken(lambda kit=kit: (preview_png(kit, bag=bag_png(kit)), preview_svg(kit)), 2)
+        unit = best_of(lambda kit=kit: bare(kit))
+        ours = best_of(lambda kit=kit: proved(kit))
+        whole = best_of(lambda path=path: kit_of(path), 2)
+        paper = best_of(lambda kit=kit: (papers_of(kit), player_of(kit)), 2)
+        drawn = best_of(lambda kit=kit: (preview_png(kit, bag=bag_png(kit)), preview_svg(kit)), 2)
         files = sum(len(one.data) for one in kit.parts)
         print(
             f"| {path.stem} | {files} | {unit:.2f} | {ours / unit:.2f} | {whole / unit:.2f} | "
@@ -115,6 +103,5 @@ def starts() -> None:
 
 
 if __name__ == "__main__":
-    assert set(FORMATS)
     kits()
     starts()

@@ -13,12 +13,11 @@ machine. Memory is the peak of planning over the size of the plan's arrays.
 from __future__ import annotations
 
 import io
-import time
 import tracemalloc
-from collections.abc import Callable
 
 import numpy as np
 import pyembroidery
+from timing import best_of
 
 from stitchcraft.design import Design, Line, Purpose, Running, StitchPlan, Stop, Thread, Triple
 from stitchcraft.stitching import plan
@@ -26,16 +25,6 @@ from stitchcraft.stitching.running import repeated, run_points
 from stitchcraft.units import to_units
 
 SIZES = (10_000, 100_000, 1_000_000)
-
-
-def best_of(work: Callable[[], object], rounds: int = 3) -> float:
-    """Shortest time of several runs, seconds."""
-    times = []
-    for _ in range(rounds):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def meander(stitches: int, length: float = 2.5) -> np.ndarray:

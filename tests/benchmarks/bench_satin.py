@@ -11,14 +11,13 @@ machine; processor time, since its other work does not matter.
 from __future__ import annotations
 
 import io
-import time
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import pyembroidery
 import shapely
+from timing import best_of
 
 from stitchcraft.design import FloatArray
 from stitchcraft.geometry.borders import border_rails
@@ -31,16 +30,6 @@ SETTINGS: Final = SatinSettings(
     pitch=0.4, split=7.0, compensation=0.1, compensation_share=0.02, underlay=False, underlay_length=2.5,
     underlay_inset=0.6, zigzag_pitch=2.0, centre_below=1.5, zigzag_from=4.0, needle_gap=0.3,
 )  # fmt: skip
-
-
-def best_of(count: int, function: Callable[[], Any]) -> float:
-    """Shortest of several times, processor seconds."""
-    times = []
-    for _ in range(count):
-        begin = time.process_time()
-        function()
-        times.append(time.process_time() - begin)
-    return min(times)
 
 
 def meander(length: float) -> FloatArray:
@@ -74,8 +63,8 @@ def written(run: Run) -> None:
 
 def row(name: str, run: Run, seconds: float) -> None:
     """Print one line of ratios."""
-    copying = best_of(5, lambda: (run.xy.copy(), run.role.copy()))
-    writing = best_of(1, lambda: written(run)) if len(run.xy) < 200_000 else None
+    copying = best_of(lambda: (run.xy.copy(), run.role.copy()), 5)
+    writing = best_of(lambda: written(run), 1) if len(run.xy) < 200_000 else None
     against = f"{writing / seconds:8.1f}" if writing else "       -"
     print(f"{name:28} {len(run.xy):9} {against} {seconds / copying:10.0f} {len(run.xy) / seconds / 1e6:8.2f}")
 
@@ -88,21 +77,21 @@ def main() -> None:
         rails = border_rails(path, width=4.0)
         for underlay in (False, True):
             run = planned(rails, underlay=underlay)
-            seconds = best_of(3, lambda rails=rails, underlay=underlay: planned(rails, underlay=underlay))
+            seconds = best_of(lambda rails=rails, underlay=underlay: planned(rails, underlay=underlay), 3)
             row(f"meander{', underlay' if underlay else ''}", run, seconds)
     rails = border_rails(scalloped(64), width=3.0)
-    row("corners", planned(rails, underlay=False), best_of(3, lambda: planned(rails, underlay=False)))
+    row("corners", planned(rails, underlay=False), best_of(lambda: planned(rails, underlay=False), 3))
     angle = np.linspace(0, 40 * np.pi, 40_000)
     turns = np.column_stack([np.cos(angle), np.sin(angle)]) + np.column_stack([0.4 * angle, 0 * angle])
     tight = (
         turns + 5.5 * np.column_stack([np.cos(angle), np.sin(angle)]),
         turns + 2 * np.column_stack([np.cos(angle), np.sin(angle)]),
     )
-    row("tight curves", planned(tight, underlay=False), best_of(3, lambda: planned(tight, underlay=False)))
+    row("tight curves", planned(tight, underlay=False), best_of(lambda: planned(tight, underlay=False), 3))
     letter = shapely.union_all([shapely.box(0, 0, 2.8, 11), *[shapely.box(0, y, 7, y + 2.2) for y in (0, 4.4, 8.8)]])
-    pieces = best_of(3, lambda: [p.sew(0) for p in satin_area_pieces(letter, SETTINGS)])
+    pieces = best_of(lambda: [p.sew(0) for p in satin_area_pieces(letter, SETTINGS)], 3)
     rails = border_rails([(0, 0), (44, 0)], width=2.2)
-    bar = best_of(3, lambda: planned(rails, underlay=False))
+    bar = best_of(lambda: planned(rails, underlay=False), 3)
     print(f"a letter E from its outline: {pieces / bar:.0f} times a straight column of its length")
 
 

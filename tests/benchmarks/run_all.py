@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import io
 import sys
-import time
 import tracemalloc
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -26,6 +25,7 @@ import bench_satin
 import numpy as np
 import pyembroidery
 import shapely
+from timing import best_of
 
 from stitchcraft.design import Area, Design, Fill, Line, Purpose, Running, Stop, Thread
 from stitchcraft.geometry.borders import border_rails
@@ -35,16 +35,6 @@ from stitchcraft.stitching.order import best_order, travel_of
 
 SIZES = (10_000, 100_000, 1_000_000)
 THREAD = Thread("#2f5d62")
-
-
-def best_of(work: Callable[[], Any], rounds: int) -> float:
-    """Shortest of several times, processor seconds."""
-    times = []
-    for _ in range(rounds):
-        begin = time.process_time()
-        work()
-        times.append(time.process_time() - begin)
-    return min(times)
 
 
 def stop_of(*elements: Any) -> Design:
