@@ -139,3 +139,39 @@ def test_pictures_show_what_differs_and_nothing_else_in_colour():
         assert comparison_svg(same).count(colour) == 1
         assert comparison_svg(differ).count(colour) == 3
     assert comparison_png(differ).startswith(b"\x89PNG")
+
+
+def placed(points):
+    """One stop whose stitches lead through points in tenths of a millimetre, by steps that a file can say."""
+    return file_of(plan_of([[[tuple(p / 10)] for p in points]]))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_part_of_a_file_far_away_and_in_another_order_is_found_by_how_it_lies(seed):
+    # a moved, shuffled piece of it with strange holes among them: no corner, start or order tells the shift
+    random = np.random.default_rng(seed)
+    first = random.integers(0, 900, (160, 2))
+    piece = first[(first[:, 0] > 250) & (first[:, 1] < 700)]
+    shift = random.integers(-400, 400, 2)
+    strange = random.integers(0, 1400, (12, 2))
+    second = random.permutation(np.vstack([piece + shift, strange + shift - 250]))
+    found = compare(placed(first), placed(second))
+    # the shift that lays most holes on holes, tried for every pair of holes
+    pairs = (first[:, None] - second[None]).reshape(-1, 2)
+    shifts, votes = np.unique(pairs, axis=0, return_counts=True)
+    assert tuple((shifts[votes.argmax()] / 10).tolist()) == found.shift_mm == tuple((-shift / 10).tolist())
+    assert len(found.shifted.only_second) <= 12
+
+
+def test_numbers_of_a_comparison_go_through_json():
+    one, other = (
+        file_of(plan_of([[[(0.0, 0.0), (3.0, 0.0)]]])),
+        file_of(plan_of([[[(0.0, 0.0), (3.0, 0.0), (3.0, 2.5)]]])),
+    )
+    told = json.loads(json.dumps(compare(one, other).to_dict()))
+    assert (told["first"], told["stitches"], told["same"], told["within_mm"]) == ("part.exp", [2, 3], False, 0.0)
+    assert told["holes"] == {"only_first": 0, "only_second": 1, "farthest_mm": 2.5}
+    assert told["stops"] == [{"n": 1, "stitches": [2, 3], "only_first": 0, "only_second": 1, "farthest_mm": 2.5}]
+    assert told["shift_mm"] == [0.0, 0.0]
+    text = str(compare(one, other))
+    assert text == "0 holes are in the first only and 1 in the second only, up to 2.5 mm apart"
