@@ -7,6 +7,7 @@ import pytest
 
 from stitchcraft.design import Kind, PlanStop, Purpose, Role, Thread
 from stitchcraft.stitching.assembly import assembled, threads_of
+from stitchcraft.stitching.spacing import SHORTEST_MM
 from stitchcraft.stitching.strands import Strand
 
 STOP = PlanStop(Purpose.DECORATE, Thread("#2f5d62"))
@@ -69,11 +70,16 @@ def test_what_has_locks_of_its_own_is_never_sewn_on():
         assert shapes(threads_of(pair, trim_over=5)) == [[[0, 3], [3.6, 7]]]
         near = [strand(0, 3, own_locks=first), strand(3.1, 7, own_locks=second)]
         assert shapes(threads_of(near, trim_over=5)) == [[[0, 3]], [[3.1, 7]]]
+        # the shortest stitch there is may be jumped
+        least = [strand(-3, 0, own_locks=first), strand(SHORTEST_MM, 7, own_locks=second)]
+        assert shapes(threads_of(least, trim_over=5)) == [[[-3, 0], [SHORTEST_MM, 7]]]
 
 
 def test_three_strands_in_a_row_become_one_thread():
     found = threads_of([strand(0, 3), strand(3.5, 6), strand(8, 9), strand(30, 33)], trim_over=5)
     assert shapes(found) == [[[0, 3, 3.5, 6], [8, 9]], [[30, 33]]]
+    found = threads_of([strand(0, 3), strand(5, 6), strand(6.5, 9), strand(11, 12)], trim_over=5)
+    assert shapes(found) == [[[0, 3], [5, 6, 6.5, 9], [11, 12]]]
     assert threads_of([], trim_over=5) == []
 
 
