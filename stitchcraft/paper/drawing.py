@@ -16,8 +16,8 @@ MM: Final = 72 / 25.4
 def path_code(xy: ArrayLike, *, close: bool = False) -> str:
     """A path as PDF operators, in the units in force, to a thousandth."""
     points = np.asarray(xy, dtype=np.float64).reshape(-1, 2)
-    # a hair below zero is zero, whichever processor it comes from
-    rounded = np.round(points, 3) + 0.0
+    # halves and zeros fall alike whichever processor they come from: its noise is cleared first
+    rounded = np.round(np.round(points, 7), 3) + 0.0
     steps = [f"{x:.3f} {y:.3f}" for x, y in rounded.tolist()]
     return f"{steps[0]} m " + " ".join(f"{step} l" for step in steps[1:]) + (" h" if close else "")
 

@@ -106,4 +106,4 @@ def _shades(colour: str, sheen: FloatArray) -> tuple[list[Colour], list[Colour],
 
 
 def _colours(values: NDArray[np.float64]) -> list[Colour]:
-    return [(r, g, b) for r, g, b in np.clip(np.rint(values), 0, 255).astype(int).tolist()]
+    return [(r, g, b) for r, g, b in np.clip(np.rint(np.round(values, 6)), 0, 255).astype(int).tolist()]
