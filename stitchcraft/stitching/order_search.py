@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from array import array
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import pairwise
 from random import Random
 from typing import Final
 
@@ -87,14 +88,16 @@ class Nodes:
         head: For each piece the node of the one end.
         tail: For each piece the node of the other; the same where it always ends in the hole where it began.
         owner: For each node its piece.
-        beside: For each node the nodes of other pieces near any place that it can be at.
+        beside: Pairs of nodes of two pieces that can be at places near each other: the one, in order, and the other.
+        tables: What the first search has measured, kept for those that follow.
     """
 
     pairs: list[list[tuple[int, int]]]
     head: list[int]
     tail: list[int]
     owner: list[int]
-    beside: list[IntArray]
+    beside: tuple[IntArray, IntArray]
+    tables: list[tuple[list[array[float]], list[list[int]]]] = field(default_factory=list)
 
 
 def nodes_of(task: Task, pairs: list[list[tuple[int, int]]]) -> Nodes:
@@ -120,8 +123,7 @@ def nodes_of(task: Task, pairs: list[list[tuple[int, int]]]) -> Nodes:
     foreign = piece[one] != piece[other]
     count = len(owner)
     one, other = np.divmod(np.unique(one[foreign] * count + other[foreign]), count)
-    beside = np.split(other, np.searchsorted(one, np.arange(1, count)))
-    return Nodes(pairs, head, tail, owner, beside)
+    return Nodes(pairs, head, tail, owner, (one, other))
 
 
 class Search:
@@ -147,7 +149,7 @@ class Search:
             around.extend(self._laid(int(task.piece[state]), state))
         if self.leave != self.come:
             around.append(self.leave)
-        self.tour = Tour(around, self._table(), self._near(nodes.beside), self._mates(), wide=NEAR_FIRST - 1)
+        self.tour = Tour(around, *self._tables(nodes), self._mates(), wide=NEAR_FIRST - 1)
 
     def _laid(self, piece: int, state: int) -> list[int]:
         """Show the pair of ends that a state belongs to; its nodes in the order in which that state meets them."""
@@ -166,6 +168,14 @@ class Search:
         self.xy[self.head[piece]] = self.task.entry[state]
         self.xy[self.tail[piece]] = self.task.exit[state]
 
+    def _tables(self, nodes: Nodes) -> tuple[list[array[float]], list[list[int]]]:
+        """Distances and near nodes; where no piece has a choice of ends they are the same for every order."""
+        if self.choosy:
+            return self._table(), self._near(*nodes.beside)
+        if not nodes.tables:
+            nodes.tables.append((self._table(), self._near(*nodes.beside)))
+        return nodes.tables[0]
+
     def _row(self, node: int) -> FloatArray:
         if self.free[node]:
             return np.zeros(len(self.xy))
@@ -174,10 +184,12 @@ class Search:
         return row
 
     def _table(self) -> list[array[float]]:
-        rows = [self._row(node) for node in range(len(self.xy))]
+        away: FloatArray = distance(*(self.xy[:, None] - self.xy[None]).transpose(2, 0, 1))
+        away[self.free] = 0.0
+        away[:, self.free] = 0.0
         if self.come != self.leave:
-            rows[self.come][self.leave] = rows[self.leave][self.come] = 0.0
-        return [array("d", row.tobytes()) for row in rows]
+            away[self.come, self.leave] = away[self.leave, self.come] = 0.0
+        return [array("d", row.tobytes()) for row in away]
 
     def _mates(self) -> list[int]:
         mate = [-1] * len(self.xy)
@@ -186,16 +198,19 @@ class Search:
                 mate[one], mate[other] = other, one
         return mate
 
-    def _near(self, beside: list[IntArray]) -> list[list[int]]:
+    def _near(self, one: IntArray, other: IntArray) -> list[list[int]]:
         """For each node the nearest nodes of other pieces; a piece with many pairs counts where it is now."""
-        near = [self._nearest_of(node, beside[node]) for node in range(self.leave)]
+        away = distance(*(self.xy[other] - self.xy[one]).T)
+        ranked = other[np.lexsort((away, one))]
+        begins = np.searchsorted(one, np.arange(self.leave + 1)).tolist()
+        near = [ranked[low : min(low + NEAR_FIRST, high)].tolist() for low, high in pairwise(begins)]
         everywhere = np.arange(self.leave)
         outside = range(self.leave, len(self.xy))
-        return near + [everywhere.tolist() if self.free[k] else self._nearest_of(k, everywhere) for k in outside]
+        return near + [everywhere.tolist() if self.free[k] else self._nearest_to(k) for k in outside]
 
-    def _nearest_of(self, node: int, others: IntArray) -> list[int]:
-        away = distance(*(self.xy[others] - self.xy[node]).T)
-        return others[np.argsort(away, kind="stable")[:NEAR_FIRST]].tolist()
+    def _nearest_to(self, outside: int) -> list[int]:
+        away = distance(*(self.xy[: self.leave] - self.xy[outside]).T)
+        return np.argsort(away, kind="stable")[:NEAR_FIRST].tolist()
 
     def settle(self) -> None:
         """Improve the tour as far as the moves go."""
