@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.defaults import DENSITY, PLANNING, STANDARD_WEIGHT, FabricProfile, thread_width
+from stitchcraft.defaults import PLANNING, STANDARD_WEIGHT, FabricProfile, density_limit, thread_width
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.nearness import crowded_tiles, fullest_square
@@ -105,13 +105,6 @@ def density_map(
         cell_mm=side,
         window_mm=float(window),
     )  # fmt: skip
-
-
-def density_limit(fabric: str | FabricProfile | None) -> float:
-    """Penetrations in any 1 mm2, with 40-weight thread, past which a fabric is likely cut."""
-    name = fabric.name if isinstance(fabric, FabricProfile) else fabric
-    row = DENSITY.get(name) if name is not None else None
-    return PLANNING["density_stop"].value if row is None else row.value
 
 
 def density_findings(

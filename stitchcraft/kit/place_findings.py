@@ -30,7 +30,7 @@ def place_findings(bag: Bag, sewn: Sequence[SewnPart]) -> Iterator[Finding]:
         if one.name in _MARKS:
             yield from mark_findings(bag, one.part, one.plan)
         if not one.part.placements and one.part.cloth:
-            yield from tick_findings(one.plan, one.part.cloth[0][2], one.name)
+            yield from trimming_findings(one.plan, one.part.cloth[0][2], one.name)
 
 
 def mark_findings(bag: Bag, part: Part, plan: StitchPlan) -> Iterator[Finding]:
@@ -57,7 +57,7 @@ def mark_findings(bag: Bag, part: Part, plan: StitchPlan) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def tick_findings(plan: StitchPlan, trimmed: shapely.Polygon, name: str) -> Iterator[Finding]:
+def trimming_findings(plan: StitchPlan, trimmed: shapely.Polygon, name: str) -> Iterator[Finding]:
     """Alignment ticks inside the line to which a piece is trimmed: they would show on it, or be turned in with it.
 
     Args:

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.checks.density import LAYERS_WINDOW_MM, density_findings, density_limit, density_map
-from stitchcraft.defaults import PLANNING, FabricProfile, fabric_profile
+from stitchcraft.checks.density import LAYERS_WINDOW_MM, density_findings, density_map
+from stitchcraft.defaults import PLANNING, FabricProfile, density_limit, fabric_profile
 from stitchcraft.design import FloatArray, StitchPlan
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.thread_cover import MOST_CELLS, averaged

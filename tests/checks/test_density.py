@@ -11,8 +11,7 @@ from machine_plans import plan_of, plans
 from scipy import ndimage, spatial
 
 from stitchcraft.checks import check, density_map
-from stitchcraft.checks.density import density_limit
-from stitchcraft.defaults import DENSITY, FABRICS, STANDARD_WIDTH_MM, FabricProfile
+from stitchcraft.defaults import DENSITY, FABRICS, STANDARD_WIDTH_MM, FabricProfile, density_limit
 from stitchcraft.design import Area, Design, Fill, PlanStop, Purpose, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry import thread_cover

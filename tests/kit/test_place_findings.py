@@ -13,7 +13,7 @@ from stitchcraft.design import Design, Line, Purpose, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Style
 from stitchcraft.kit import build_kit
-from stitchcraft.kit.place_findings import tick_findings
+from stitchcraft.kit.place_findings import trimming_findings
 from stitchcraft.kit.proofs import kit_proofs
 from stitchcraft.machine import Machine, decode, encode
 from stitchcraft.stitching import plan
@@ -54,10 +54,10 @@ def test_a_tick_inside_the_trim_line_is_found_and_goes_when_it_is_drawn_outside(
         line = Line(np.array([[x, 10.0], [x + 6.0, 10.0]]))
         return plan(Design("tab-front", (Stop(Purpose.TICKS, Thread("#2f5d62"), (line,)),)))
 
-    (one,) = tick_findings(ticks(47), piece, "tab-front")
+    (one,) = trimming_findings(ticks(47), piece, "tab-front")
     assert one.measured == pytest.approx(3.0)
     assert one.stops == (1,)
-    assert not list(tick_findings(ticks(47 + one.measured + 1.5), piece, "tab-front"))
+    assert not list(trimming_findings(ticks(47 + one.measured + 1.5), piece, "tab-front"))
 
 
 def test_ticks_of_a_tab_go_with_its_trimmings():
