@@ -265,3 +265,28 @@ def both_sizes(width: float, height: float) -> str:
     inches = f"{inch_text(width).removesuffix(' in')} × {inch_text(height)}"
     metric = f"{_metric_text(width).rpartition(' ')[0]} × {_metric_text(height)}"
     return f"{inches} ({metric})" if inches_said_first() else f"{metric} ({inches})"
+
+
+def least_text(mm: float) -> str:
+    """Write a length that something needs at least: both units are rounded up, so that either can be followed.
+
+    Example:
+        >>> least_text(82.75)
+        '82.8 mm (3 5/16 in)'
+    """
+    return _pair(math.ceil(mm * 10 - 1e-6) / 10, math.ceil(mm / 25.4 * 16 - 1e-6) * 25.4 / 16)
+
+
+def most_text(mm: float) -> str:
+    """Write a length that something may have at most: both units are rounded down, so that either can be followed.
+
+    Example:
+        >>> most_text(82.75)
+        '82.7 mm (3 1/4 in)'
+    """
+    return _pair(math.floor(mm * 10 + 1e-6) / 10, math.floor(mm / 25.4 * 16 + 1e-6) * 25.4 / 16)
+
+
+def _pair(metric: float, sixteenths: float) -> str:
+    one, other = _metric_text(metric), inch_text(sixteenths)
+    return f"{other} ({one})" if inches_said_first() else f"{one} ({other})"

@@ -140,7 +140,8 @@ class Family:
     def closure_tab(self) -> ClosureTab:
         """The tab, its length and inset solved."""
         closure = self.closure
-        options = dict(self.tab)
+        # a snap may be given under either name, and is kept under its own
+        options = {key: value for key, value in self.tab.items() if key not in ("snap", "fastener")}
         if "width" not in options:
             options["width"] = tab_width(self.bag)
         options["length"] = closure.length_mm
@@ -251,7 +252,8 @@ class Family:
             "shaping-marks": lambda: shaping_parts(self.bag, self.style.palette),
             "snap-mark": self._snap_mark_parts,
         }
-        made = tuple(part for kind in self.kinds for part in makers[kind]())
+        with lengths_said_in(self.units):
+            made = tuple(part for kind in self.kinds for part in makers[kind]())
         if not made:
             lack = "; ".join(NEEDED[kind] for kind in self.kinds)
             raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")

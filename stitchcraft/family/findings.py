@@ -13,7 +13,7 @@ from stitchcraft.bag import Bag, Closure
 from stitchcraft.defaults import PARTS
 from stitchcraft.errors import Finding, Level
 from stitchcraft.parts import ClosureTab, CornerAccent, Edge, Fastener, StrapConnector
-from stitchcraft.units import both_text
+from stitchcraft.units import both_text, least_text, most_text
 
 NEEDED: Final = {
     "tab": "a tab needs nothing",
@@ -82,7 +82,7 @@ def binding_findings(bag: Bag) -> Iterator[Finding]:
     yield Finding(
         Level.ERROR, "binding-narrow", "",
         f"The binding falls {both_text(-cover)} short of its own stitch line on the back.",
-        f"Set bag.binding.strip to at least {both_text(strip)}, or bag.binding.depth lower.",
+        f"Set bag.binding.strip to at least {least_text(strip)}, or bag.binding.depth lower.",
         round(cover, 3), 0.0,
     )  # fmt: skip
 
@@ -97,8 +97,8 @@ def tab_findings(bag: Bag, closure: Closure, tab: ClosureTab) -> Iterator[Findin
         yield Finding(
             Level.WARNING, "tab-over-straps", "tab-front",
             f"The tab is {both_text(tab.width_mm)} wide and the straps leave {both_text(room)} between them.",
-            f"Set tab.width to at most {both_text(room)}, or bag.straps.spacing to at least "
-            f"{both_text(tab.width_mm + bag.strap_width_mm)}.",
+            f"Set tab.width to at most {most_text(room)}, or bag.straps.spacing to at least "
+            f"{least_text(tab.width_mm + bag.strap_width_mm)}.",
             round(tab.width_mm, 3), round(room, 3),
         )  # fmt: skip
 
@@ -107,16 +107,18 @@ def closure_findings(bag: Bag, closure: Closure, fastener: Fastener) -> Iterator
     """A fastener that comes up to the top edge, and a tab whose point hangs past the front."""
     up_on_bag = float(fastener.on_bag((0.0, 0.0)).bounds[3])
     up_on_tab = float(fastener.on_tab((0.0, 0.0)).bounds[3])
-    for least, level, why in (
+    limits = (
         (max(bag.root_depth_mm + up_on_bag, up_on_tab), Level.ERROR, "it would reach over the top edge"),
         (bag.root_depth_mm + up_on_bag + PARTS["snap_keepout"].value, Level.WARNING,
          "the needle that sews the top edge would come too near"),
-    ):  # fmt: skip
+    )  # fmt: skip
+    enough = max(least for least, _, _ in limits)  # no remedy that leads to the next finding
+    for least, level, why in limits:
         if closure.drop_mm < least:
             yield Finding(
                 level, "fastener-high", "tab-back",
                 f"The {fastener.title} closes {both_text(closure.drop_mm)} below the top edge: {why}.",
-                f"Set closure.drop to at least {both_text(math.ceil(10 * least) / 10)}.",
+                f"Set closure.drop to at least {least_text(enough)}.",
                 round(closure.drop_mm, 3), round(least, 3),
             )  # fmt: skip
             break
@@ -125,7 +127,7 @@ def closure_findings(bag: Bag, closure: Closure, fastener: Fastener) -> Iterator
         yield Finding(
             Level.WARNING, "tab-past-base", "tab-front",
             f"The tab's point hangs {both_text(over)} past the front, over the base.",
-            f"Set closure.drop to at most {both_text(max(0.0, closure.drop_mm - over))}, or a smaller "
+            f"Set closure.drop to at most {most_text(max(0.0, closure.drop_mm - over))}, or a smaller "
             f"{closure.inset_key}.",
             round(closure.tip_mm, 3), round(bag.standing_mm[2], 3),
         )  # fmt: skip
@@ -137,7 +139,7 @@ def cover_findings(edge: Edge, part: str) -> Iterator[Finding]:
     if edge.kind == "satin" and float(edge.width) < least:
         yield Finding(
             Level.WARNING, "cover-narrow", part, f"Its cover stitch is {both_text(float(edge.width))} wide.",
-            f"Set edge.width to at least {both_text(least)}, or edge.kind to triple and let the edge show.",
+            f"Set edge.width to at least {least_text(least)}, or edge.kind to triple and let the edge show.",
             round(float(edge.width), 3), least,
         )  # fmt: skip
 
@@ -170,7 +172,7 @@ def _elsewhere(bag: Bag, connector: StrapConnector) -> str:
     above, below = _reach_up_and_down(connector)
     top, base = bag.root_depth_mm, bag.standing_mm[2]
     if base - top >= above + below:
-        return f"Set closure.drop from {both_text(top + above)} to {both_text(base - below)}."
+        return f"Set closure.drop from {least_text(top + above)} to {most_text(base - below)}."
     # drop and height are named to a tenth of a millimetre: the height gives what rounding the drop may take
     most = math.floor(10 * (base - top - 2 * connector.edge.half_mm) - 1) / 10
     least = 12.0
@@ -179,7 +181,7 @@ def _elsewhere(bag: Bag, connector: StrapConnector) -> str:
         least = high - low + 4 * connector.edge.half_mm + 2 * abs(float(connector.snap_up))
     if most >= least:
         drop = (top + base) / 2 - float(connector.snap_up)
-        return f"Set connector.height to at most {both_text(most)} and closure.drop to {both_text(drop)}."
+        return f"Set connector.height to at most {most_text(most)} and closure.drop to {both_text(drop)}."
     return "The bag is too low for a connector: leave it out (parts), or make the bag higher or its base less deep."
 
 
@@ -196,9 +198,9 @@ def _narrower(bag: Bag, connector: StrapConnector) -> str:
     most = bag.width_mm - edge - (bag.strap_spacing_mm if pair else 2 * abs(connector.middle[0]))
     least = connector.least_width_mm
     if most >= least:
-        return f"Set connector.width to at most {both_text(most)}."
+        return f"Set connector.width to at most {most_text(most)}."
     spacing = bag.width_mm - bag.strap_width_mm - 2 * edge - 2
-    return f"Set bag.straps.spacing to at most {both_text(max(0.0, spacing))}, or a smaller bag.straps.width."
+    return f"Set bag.straps.spacing to at most {most_text(max(0.0, spacing))}, or a smaller bag.straps.width."
 
 
 def corner_findings(bag: Bag, accent: CornerAccent) -> Iterator[Finding]:
@@ -214,5 +216,5 @@ def corner_findings(bag: Bag, accent: CornerAccent) -> Iterator[Finding]:
             yield Finding(
                 Level.ERROR, "corner-too-large", "corner-left",
                 f"The accent reaches {both_text(over)} too far ({key}).",
-                f"Set corner.{key} to at most {both_text(size - over)}.", round(size, 3), round(size - over, 3),
+                f"Set corner.{key} to at most {most_text(size - over)}.", round(size, 3), round(size - over, 3),
             )  # fmt: skip

@@ -19,7 +19,7 @@ from stitchcraft.parts.fasteners import Fastener
 from stitchcraft.parts.silhouette import Silhouette
 from stitchcraft.parts.turning import passage_mm, tightest_inner_mm, tightest_outer_mm
 from stitchcraft.ranges import RANGES
-from stitchcraft.units import both_text
+from stitchcraft.units import both_text, least_text
 
 _STEP_MM: Final = 0.5
 
@@ -52,7 +52,7 @@ def fastener_findings(
     better = next((float(one) for one in higher if room(float(one) - inset_mm) >= needed), None)
     smaller = "widen the tab, or take a smaller " + fastener.title
     remedy = (
-        f"Set {fastener.key}.inset to at least {both_text(better)}, {smaller}."
+        f"Set {fastener.key}.inset to at least {least_text(better)}, {smaller}."
         if better is not None
         else f"{smaller[0].upper()}{smaller[1:]}."
     )
@@ -100,13 +100,13 @@ def _rounder(shape: Silhouette, limit: float, measure: Callable[[shapely.Polygon
 
     for more in (0.05, 0.5, 1.0, 2.0, 4.0):
         if _holds(lambda other: mended(other), shape, tip_radius=round(limit + more, 1)):
-            return f"Set tab.tip_radius to at least {both_text(round(limit + more, 1))}."
+            return f"Set tab.tip_radius to at least {least_text(round(limit + more, 1))}."
     for share in np.arange(1.1, 4.1, 0.1):
         width = round(shape.width * float(share), 1)
         if width > RANGES["tab.width"][1]:
             break
         if _holds(mended, shape, width=width, waist=shape.waist * float(share), tip_radius=None):
-            return f"Set tab.width to at least {both_text(width)} and leave tab.tip_radius out, or take another tip."
+            return f"Set tab.width to at least {least_text(width)} and leave tab.tip_radius out, or take another tip."
     return "Take another tip, or one of less depth."
 
 
@@ -121,12 +121,12 @@ def _wider(shape: Silhouette, fastener: Fastener, *, batting: bool) -> str:
     if shape.waist < shape.width:
         for waist in np.arange(round(shape.waist) + 1.0, shape.width, 1.0):
             if _holds(mended, shape, waist=float(waist)):
-                return f"Set tab.waist to at least {both_text(float(waist))}{also}."
+                return f"Set tab.waist to at least {least_text(float(waist))}{also}."
     for width in np.arange(round(shape.width) + 1.0, 3 * shape.width + 20, 1.0):
         if width > RANGES["tab.width"][1]:
             break
         if _holds(mended, shape, width=float(width), waist=float(width) if shape.waist == shape.width else shape.waist):
-            return f"Set tab.width to at least {both_text(float(width))}{also}."
+            return f"Set tab.width to at least {least_text(float(width))}{also}."
     return f"Take a tip without a neck{also}."
 
 
@@ -152,6 +152,6 @@ def tick_findings(ticks: Sequence[FloatArray], length_mm: float) -> Iterator[Fin
         yield Finding(
             Level.WARNING, "ticks-close", "tab-front",
             f"Its upper and lower ticks are {both_text(apart)} apart: the halves can be laid on each other askew.",
-            f"Set tab.length to at least {both_text(np.ceil(10 * length_mm * least / apart) / 10)}.",
+            f"Set tab.length to at least {least_text(np.ceil(10 * length_mm * least / apart) / 10)}.",
             round(apart, 3), least,
         )  # fmt: skip

@@ -185,7 +185,7 @@ def test_one_too_near_the_seam_is_found_and_its_remedy_helps(near):
     assert finding.code == f"{near.word}-near-seam"
     assert finding.measured < finding.limit
     assert f"Set {near.key}.inset to at least" in finding.remedy
-    inset = float(finding.remedy.split("(")[1].split(" mm")[0])
+    inset = float(finding.remedy.split(" mm")[0].split()[-1])
     assert tab_with(replace(near, inset=inset), tip="point", tip_radius=2).findings() == ()
 
 
