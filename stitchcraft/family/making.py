@@ -65,7 +65,10 @@ def connector_parts(connector: StrapConnector, bag: Bag, *, drop_mm: float) -> t
         drop_mm: Top edge to where the tab closes.
     """
     cloth = (("strap connector", "accent cloth", connector.shape),)
-    strap = f"Sew each {both_text(bag.strap_width_mm)} strap end over its stitched box."
+    strap = (
+        "Take the cloth out of the hoop. After the last hooping of the panel, sew each "
+        f"{both_text(bag.strap_width_mm)} strap end over its stitched box."
+    )
     if connector.layout == "pair":
         half = bag.strap_spacing_mm / 2
         return (
@@ -101,7 +104,7 @@ def shaping_parts(bag: Bag, palette: Palette) -> tuple[Part, ...]:
         return ()
     x, y = bag.width_mm / 2 - float(shaping.over), -float(shaping.down)
     places = tuple(Placed(panel, (side * x, y)) for panel in ("front", "back") for side in (-1, 1))
-    after = "Set the shaping snaps at the marks before the side seams are sewn."
+    after = "After the last hooping of the panel, before its side seams, set the shaping snaps at the marks."
     return (Part(ShapingMark(palette=palette).design(), places, after=after),)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stitchcraft.family import Family
+from stitchcraft.family import Family, Placed
 from stitchcraft.kit.cloth_groups import Copy, copies_of, reasons
 from stitchcraft.kit.hooping import Hooped
 from stitchcraft.kit.hooping_options import HoopingOptions
@@ -52,6 +52,8 @@ class Hooping:
         panel_move: How a panel lies in a shared field; None for anything else.
         shared: Its files, where parts share it; a single part has its own.
         piece: Its files, where it holds one piece of a part that fits no field.
+        places: Where on the bag a part goes that is sewn by itself, each place once; the rest of them may be sewn in
+            shared hoopings.
     """
 
     name: str
@@ -64,6 +66,7 @@ class Hooping:
     panel_move: Placement | None = None
     shared: SharedFiles | None = None
     piece: PieceFiles | None = None
+    places: tuple[Placed, ...] = ()
 
     @property
     def data(self) -> dict[str, bytes]:
@@ -173,16 +176,24 @@ def _split_parts(
 def _piece(one: SplitPart, files: PieceFiles, copies: Sequence[Copy]) -> Hooping:
     own = tuple(copy for copy in copies if copy.part is one.part)
     piece = files.piece
-    return Hooping(files.name, piece.hoop, own[:1], (piece.placement,), len(own), _panels(own), piece=files)
+    return Hooping(
+        files.name, piece.hoop, own[:1], (piece.placement,), len(own), _panels(own), piece=files, places=_places(own)
+    )
 
 
 def _single(part: SewnPart, copies: Sequence[Copy]) -> Hooping:
     own = tuple(copy for copy in copies if copy.part is part)
-    return Hooping(part.name, part.hooped.hoop, own[:1], (part.hooped.placement,), len(own), _panels(own))
+    return Hooping(
+        part.name, part.hooped.hoop, own[:1], (part.hooped.placement,), len(own), _panels(own), places=_places(own)
+    )
 
 
 def _panels(copies: Sequence[Copy]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(copy.place.panel for copy in copies if copy.place is not None))
+
+
+def _places(copies: Sequence[Copy]) -> tuple[Placed, ...]:
+    return tuple(dict.fromkeys(copy.place for copy in copies if copy.place is not None))
 
 
 def _alike_once(arrangements: Sequence[Arrangement], machine: Machine) -> list[Hooping]:
@@ -198,7 +209,8 @@ def _alike_once(arrangements: Sequence[Arrangement], machine: Machine) -> list[H
     shared = 0
     for alike in kinds.values():
         first = alike[0]
-        panels = _panels([copy for one in alike for copy in one.copies])
+        held = [copy for one in alike for copy in one.copies]
+        panels = _panels(held)
         if len(first.copies) == 1:
             name, files = first.copies[0].part.name, None
         else:
@@ -207,7 +219,7 @@ def _alike_once(arrangements: Sequence[Arrangement], machine: Machine) -> list[H
             files = _files(name, first, panels, machine)
         hoopings.append(
             Hooping(name, first.hoop, first.copies, first.placements, len(alike), panels, first.gap_mm,
-                    first.panel_move, files)
+                    first.panel_move, files, places=_places(held) if files is None else ())
         )  # fmt: skip
     return hoopings
 
@@ -237,17 +249,18 @@ def _hooping_words(one: Arrangement, panels: tuple[str, ...]) -> str:
     count = len(one.copies)
     if one.panel_move is None:
         return (
-            f"{one.copies[0].part.plan.stops[0].before} {count} pieces lie on it side by side, as in the picture; they "
-            "are numbered there."
+            f"{one.copies[0].part.plan.stops[0].before} The {count} pieces lie on it side by side, as in the picture; "
+            "they are numbered there."
         )
     x, y = (float(value) for value in one.panel_move.taken_back([(0.0, 0.0)])[0])
     side = "" if abs(x) < 0.05 else f"{both_text(abs(x))} {'right' if x > 0 else 'left'} of the middle line and "
     down = f"{both_text(abs(y))} {'below' if y < 0 else 'above'} the top edge"
+    all_of_them = "both" if count == 2 else f"all {count}"
     panel = f"{panels[0]} panel" if len(panels) == 1 else "panel"
     return (
         f"Hoop the {panel} cloth with its backing, right side up, the middle of the field "
-        f"{side or 'on the middle line, '}{down}; the crosshairs of all {count} pieces then lie on their "
-        "marks."
+        f"{side or 'on the middle line, '}{down}; the crosshairs of {all_of_them} pieces then lie on "
+        "their marks."
     )
 
 

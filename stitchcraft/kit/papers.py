@@ -48,13 +48,20 @@ def _sheet_plan(kit: Kit, parts: tuple[SheetPart, ...]) -> SheetPlan:
         sheet_hooping(one)
         if one.shared is not None
         else (
-            by_name[one.copies[0].part.name] if one.piece is None else sheet_piece(one.copies[0], one.piece),
+            _placed(
+                one, by_name[one.copies[0].part.name] if one.piece is None else sheet_piece(one.copies[0], one.piece)
+            ),
             one.times,
         )
         for one in kit.hoopings.hoopings
     )
     plan = kit.hoopings
     return SheetPlan(work, plan.options.bags, fewest_words(plan), plan.reasons)
+
+
+def _placed(hooping: Hooping, one: SheetPart) -> SheetPart:
+    """A part that is sewn by itself, at the places that are left to this hooping."""
+    return replace(one, part=replace(one.part, placements=hooping.places))
 
 
 def sheet_piece(copy: Copy, files: PieceFiles) -> SheetPart:

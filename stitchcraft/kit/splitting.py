@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -101,7 +102,7 @@ def _piece(
         waiting += [stop.before] if stop.before and index else []
         strands = _strands(plan, index, cuts, number)
         if strands:
-            stops.append((replace(stop, before=" ".join(waiting)), strands))
+            stops.append((replace(stop, before=_of_piece(" ".join(waiting), number)), strands))
             waiting = []
     made = assembled(f"{plan.name}-{letter(number)}", stops, trim_over=trim_over, trims=trims, origin=plan.origin)
     label = made.element[made.is_stitch]
@@ -131,7 +132,7 @@ def _words(plan: StitchPlan, number: int, count: int) -> str:
     if number == 0:
         return (
             f"{plan.stops[0].before} This is the first of {count} hoopings: the file begins with crosses, by which the "
-            "next one is laid. Leave them in until the last is sewn, and trim cloth along this piece only."
+            "next one is laid. Leave them in until the last is sewn."
         )
     return (
         "Hoop the same cloth anew with fresh stabilizer, the crosses of the last hooping in the field. Bring "
@@ -139,6 +140,13 @@ def _words(plan: StitchPlan, number: int, count: int) -> str:
         "to the second cross and check its middle in the same way; shift and turn the cloth until both meet. Fold back "
         "and tape down cloth that was laid on before, until the placement line is sewn."
     )
+
+
+def _of_piece(words: str, number: int) -> str:
+    """The words of a whole part's stop as they hold for one piece: cloth is laid once, and trimmed where it is sewn."""
+    words = words.replace("tack-down all round", "tack-down, along this piece only")
+    words = words.replace("tack-down along the free edge", "tack-down along the free edge, on this piece only")
+    return re.sub(r"^Lay the (.+?) cloth right side up", r"Smooth the \1 cloth back", words) if number else words
 
 
 def _cross_strands(cuts: Cuts, own: Sequence[int]) -> list[Strand]:

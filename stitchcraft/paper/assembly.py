@@ -9,7 +9,7 @@ from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
 from stitchcraft.parts import Danger
-from stitchcraft.units import both_sizes, both_text, mm_text
+from stitchcraft.units import both_sizes, both_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +262,7 @@ def _closing(family: Family, parts: frozenset[str]) -> list[Step]:
         lands = f"misses its target by {both_text(closure.miss_mm)}" if missed else "meets its target"
         steps.append(Step(
             "Close the tab",
-            f"Bring the tab up and over: {climb}{mm_text(bag.wall_mm)} across the edge and "
+            f"Bring the tab up and over: {climb}{both_text(bag.wall_mm)} across the edge and "
             f"{both_text(closure.drop_mm)} down the front, where the {fastener.word} {lands}. {fastener.rest_words}"
             f"{' ' if fastener.rest_words else ''}The tab's point hangs {both_text(closure.inset_mm)} beyond it.",
         ))  # fmt: skip

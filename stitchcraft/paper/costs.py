@@ -14,22 +14,22 @@ def amounts_of(sheet: Sheet) -> Amounts:
 
     The time is that at the machine, running and waiting for hands; cutting out and sewing the bag are not in it.
     """
-    uses = [(thread_metres(one.plan), one.times) for one in sheet.parts]
+    uses = [(thread_metres(one.plan), one.times * sheet.bags) for one in sheet.parts]
     ends = 1 + BAG["thread_margin"].value
     pieces = (*materials.to_hoop(sheet), *materials.laid_on(sheet), *materials.for_bag(sheet))
     cloth = sum(cut.count * cut.width_mm * cut.height_mm for cut in pieces if cut.material.endswith("cloth"))
     backing = sum(cut.count * cut.width_mm * cut.height_mm for cut in materials.stabilizer(sheet))
     times = {one.name: one.times for one in sheet.parts}
     at_machine = sum(
-        one.times * (minutes(one.plan, sheet.machine) + hands_on_minutes(one.plan, sheet.machine))
-        for one in sheet.parts
+        count * (minutes(stitches, sheet.machine) + hands_on_minutes(stitches, sheet.machine))
+        for stitches, count in sheet.sewings()
     )
     return Amounts(
         thread=ends * sum(use.top_m * count for use, count in uses),
         bobbin=ends * sum(use.bobbin_m * count for use, count in uses),
         cloth=cloth / 1e6,
         stabilizer=backing / 1e6,
-        fastener=float("tab-back" in times) + times.get("shaping-marks", 0) // 2,
+        fastener=sheet.bags * (float("tab-back" in times) + times.get("shaping-marks", 0) // 2),
         hour=at_machine / 60,
     )
 

@@ -63,7 +63,15 @@ def para(*pieces: str, style: str = "body", lead: str = "") -> Paragraph:
 def care(words: str) -> Paragraph:
     """A caution, set in from the text that it belongs to."""
     text = f'<font name="{BOLD}">Take care.</font> {escape(printable(words))}'
-    return Paragraph(text, STYLES["care"])
+    return _Whole(text, STYLES["care"])
+
+
+class _Whole(Paragraph):
+    """A paragraph in a frame, which is never broken over two pages."""
+
+    def split(self, *_room: float) -> list[Flowable]:
+        """It goes to the next page as it is."""
+        return []
 
 
 def table(

@@ -42,7 +42,7 @@ def hooping_section(
         findings: What the checks say of it.
         times: How often it is sewn alone; None for as often as the bag has places for it.
     """
-    often = times_words(one) if times in (None, one.times) else f"{times} times"
+    often = times_words(one, one.times if times is None else times, sheet.bags)
     head = [para(f"{number}  {title_of(one.name)}: sew {often}", style="part"), _overview(sheet, one)]
     if findings:
         head.append(Spacer(1, 1.5 * MM))
@@ -92,7 +92,7 @@ def _facts(sheet: Sheet, one: SheetPart) -> list[tuple[str, str]]:
         ("In the field", _turn(one)),
         ("Crosshair", f"{centre} the middle of the field" if centre else "on the middle of the field"),
     ]
-    rows += _places(one)
+    rows += places_words(one)
     rows.append(("Hoop", hooped_words(sheet, one)))
     machine, hands = (minute_words(value(one.plan, sheet.machine)) for value in (minutes, hands_on_minutes))
     rows += [
@@ -133,7 +133,7 @@ def _turn(one: SheetPart) -> str:
     )
 
 
-def _places(one: SheetPart) -> list[tuple[str, str]]:
+def places_words(one: SheetPart) -> list[tuple[str, str]]:
     """Where the crosshair goes on the panels; places that both panels share are said once."""
     panels: dict[tuple[float, float], list[str]] = {}
     for place in one.part.placements:

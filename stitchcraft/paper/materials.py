@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stitchcraft.bag import CutPiece, cut_list
 from stitchcraft.defaults import BAG, PARTS
@@ -11,7 +11,7 @@ from stitchcraft.design import Thread
 from stitchcraft.machine import Hoop, thread_metres
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import title_of
-from stitchcraft.units import both_sizes, both_text, mm_text
+from stitchcraft.units import both_sizes, both_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,8 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
         rows.append(
             CutPiece(piece.name, piece.material, piece.count * sheet.bags, piece.width_mm, piece.height_mm, note)
         )
-    return (*rows, *sheet.family.backings([one.name for one in sheet.parts]))
+    backings = sheet.family.backings([one.name for one in sheet.parts])
+    return (*rows, *(replace(piece, count=piece.count * sheet.bags) for piece in backings))
 
 
 def strips_words(width_mm: float, length_mm: float) -> str:
@@ -215,25 +216,35 @@ def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     rows = []
     names = {one.name for one in sheet.parts}
     if "tab-back" in names:
-        rows += [(supply.what, supply.count, supply.note) for supply in family.fastener.supplies]
+        rows += [(supply.what, _for_bags(supply.count, sheet.bags), supply.note) for supply in family.fastener.supplies]
     marks = next((one for one in sheet.parts if one.name == "shaping-marks"), None)
     if marks is not None:
         rows.append((
-            "shaping snap", f"{marks.times // 2} sets",
-            f"{mm_text(PARTS['shaping_snap'].value)} across, with backing plates",
+            "shaping snap", _for_bags(f"{marks.times // 2} sets", sheet.bags),
+            f"{both_text(PARTS['shaping_snap'].value)} across, with backing plates",
         ))  # fmt: skip
     if bag.feet_mm:
-        rows.append(("bag foot", str(len(bag.feet_mm)), "with prongs and backing plates"))
+        rows.append(("bag foot", str(len(bag.feet_mm) * sheet.bags), "with prongs and backing plates"))
     if any(name.startswith("connector") for name in names):
         connector = family.strap_connector
         landing = min((float(box[:, 1].min()) for box in connector.landings), default=-connector.height_mm / 2)
         down = family.closure.drop_mm - landing + BAG["strap_turn"].value
         rows.append((
-            "strap", "2" if connector.ends == "both" else "1",
+            "strap", str((2 if connector.ends == "both" else 1) * sheet.bags),
             (f"{both_text(bag.strap_width_mm)} wide; for its length add {both_text(2 * down)} to the loop you want "
             f"above the top edge: {both_text(BAG['strap_turn'].value)} of it is folded under at each end"),
         ))  # fmt: skip
     return tuple(rows)
+
+
+def _for_bags(count: str, bags: int) -> str:
+    """A count such as ``"1 set"`` for several bags; what has no number is said of each."""
+    number, _, what = count.partition(" ")
+    if bags == 1:
+        return count
+    if not number.isdigit():
+        return f"{count} each"
+    return f"{int(number) * bags} {what.removesuffix('s')}s" if what else str(int(number) * bags)
 
 
 def part_titles(names: tuple[str, ...]) -> str:

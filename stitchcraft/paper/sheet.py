@@ -167,6 +167,15 @@ class Sheet:
         ]
         return [(hoop, times) for hoop, times in pairs if hoop is not None]
 
+    def sewings(self) -> list[tuple[StitchPlan, int]]:
+        """What is sewn in each hooping, and how often: shared hoopings and pieces as they are sewn."""
+        if self.plan is None:
+            return [(one.plan, one.times) for one in self.parts]
+        return [
+            (work.plan, work.times) if isinstance(work, SheetHooping) else (work[0].plan, work[1])
+            for work in self.plan.work
+        ]
+
     def panel_fields(self) -> list[FloatArray]:
         """The corners of every field on a panel, (4, 2) mm, panel frame."""
         alone = self.parts if self.plan is None else [

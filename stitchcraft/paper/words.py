@@ -52,8 +52,13 @@ def merged_words(hooping: SheetHooping, stop: int) -> str:
         own = hooping.pieces[piece]
         words.setdefault(sewn_words(own.part, own.plan.stops[source].purpose), []).append(piece + 1)
     if len(words) == 1 and len(hooping.members[stop]) == len(hooping.pieces):
-        return f"{next(iter(words))}, on all {len(hooping.pieces)} pieces"
+        return f"{next(iter(words))}, on {all_words(len(hooping.pieces))}"
     return "; ".join(f"on {number_words(pieces)}: {what}" for what, pieces in words.items())
+
+
+def all_words(pieces: int) -> str:
+    """All the pieces of a hooping: ``"both pieces"``, ``"all 4 pieces"``."""
+    return "both pieces" if pieces == 2 else f"all {pieces} pieces"
 
 
 def number_words(numbers: Sequence[int]) -> str:
@@ -85,7 +90,8 @@ def after_words(hooping: SheetHooping) -> str:
     apart = (
         ""
         if hooping.panels
-        else "Once the cloth is out of the hoop, cut the pieces apart between their outlines. With each: "
+        else "Take everything out of the hoop and cut the pieces apart between their outlines. Then do with each "
+        "what is said here of one: "
     )
     if len(said) == 1:
         return apart + next(iter(said))
@@ -97,16 +103,17 @@ def title_of(part: str) -> str:
     return part.replace("-", " ").capitalize()
 
 
-def times_words(one: SheetPart) -> str:
+def times_words(one: SheetPart, times: int, bags: int = 1) -> str:
     """How often a part is sewn and where, such as ``"twice, on the front and the back panel"``."""
     places = one.part.placements
+    count = {1: "once", 2: "twice"}.get(times, f"{times} times")
     if not places:
-        return "once, on its own cloth" if one.part.cloth else "once, through the finished tab"
+        return f"{count}, on its own cloth" if one.part.cloth else f"{count}, through the finished tab"
     panels = list(dict.fromkeys(place.panel for place in places))
-    count = {1: "once", 2: "twice"}.get(len(places), f"{len(places)} times")
     where = f"on the {panels[0]} panel" if len(panels) == 1 else "on the " + " and the ".join(panels) + " panel"
-    each = len(places) // len(panels)
-    return f"{count}, {where}" + ("" if each == 1 else f", {each} on each" if len(panels) > 1 else "")
+    each, left = divmod(times, len(panels) * bags)
+    of_each = " of each bag" if bags > 1 and not left else ""
+    return f"{count}, {where}{of_each}" + (f", {each} on each" if each > 1 and not left and len(panels) > 1 else "")
 
 
 def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:

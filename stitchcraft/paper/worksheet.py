@@ -202,7 +202,7 @@ def _overview(sheet: Sheet) -> Flowable:
         else:
             part, times = one
             plan, title, turn = part.plan, title_of(part.name), turn_words(part.placement.angle_deg)
-            often = times_words(part) if times == part.times else f"{times} times"
+            often = times_words(part, times, sheet.bags)
             field = "none" if part.hoop is None else part.hoop.name
         machine, hands = minutes(plan, sheet.machine), hands_on_minutes(plan, sheet.machine)
         machine_total, hands_total, hoopings = (

@@ -14,9 +14,14 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Style
 from stitchcraft.kit import build_kit, write_kit
 from stitchcraft.kit.hooping_options import HoopingOptions
+from stitchcraft.kit.papers import sheet_of
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine, decode
+from stitchcraft.paper.costs import amounts_of
+from stitchcraft.paper.hooping_page import places_words
+from stitchcraft.paper.materials import fasteners, for_bag
+from stitchcraft.paper.words import times_words
 
 CLUTCH = Family(
     bag=Bag(width=230, height=150, shaping=Shaping(down=30, over=45)),
@@ -186,3 +191,42 @@ def test_options_that_cannot_be_used_are_named(options, named):
     with pytest.raises(ParameterError) as caught:
         HoopingOptions(**options)
     assert caught.value.name == named
+
+
+def test_what_is_sewn_in_a_shared_hooping_is_not_sewn_again_alone():
+    family = Family(
+        bag=Bag(width=381, height=317.5, shaping=Shaping(down=38, over=51)),
+        style=Style(decoration=Crosshatch(pitch=40)),
+        parts=("connector", "shaping-marks"),
+    )
+    machine = Machine(hoops=["200x200", "130x180", "100x100"], formats=["dst"])
+    made = build_kit(family, machine, hooping=HoopingOptions(share=True, bags=2))
+    alone = [one for one in made.hoopings.hoopings if [c.part.name for c in one.copies] == ["shaping-marks"]]
+    together = [
+        (copy.place.at_mm, one.times) for one in made.hoopings.shared for copy in one.copies
+        if copy.part.name == "shaping-marks"
+    ]  # fmt: skip
+    assert alone
+    assert together  # one side's mark is sewn with the connector
+    left = {place.at_mm for one in alone for place in one.places}
+    assert not left & {at for at, _ in together}
+    # four marks on each of two bags, however they are sewn
+    assert sum(one.times for one in alone) + sum(times for _, times in together) == 8
+    sheet = sheet_of(made)
+    for work in sheet.plan.work:
+        if isinstance(work, tuple) and work[0].name == "shaping-marks":
+            assert len(places_words(work[0])) == len(left)
+            assert times_words(work[0], work[1], 2) == "4 times, on the front and the back panel of each bag"
+
+
+def test_the_worksheet_counts_what_all_bags_take(alone, shared):
+    for one, two in zip(fasteners(sheet_of(alone)), fasteners(sheet_of(shared)), strict=True):
+        numbers = [int(many.split()[0]) for _, many, _ in (one, two)]
+        assert numbers[1] == 2 * numbers[0]
+    backings = [sum(cut.count for cut in for_bag(sheet_of(kit)) if "backing" in cut.name) for kit in (alone, shared)]
+    assert backings[1] == 2 * backings[0]
+    amounts = [amounts_of(sheet_of(kit)) for kit in (alone, shared)]
+    assert amounts[1].thread == pytest.approx(2 * amounts[0].thread)
+    assert amounts[1].fastener == 2 * amounts[0].fastener
+    # fewer loadings than two bags sewn part by part
+    assert amounts[0].hour < amounts[1].hour < 2 * amounts[0].hour

@@ -46,8 +46,8 @@ FASTENERS = {
     "snap": 'fastener = "snap"',
 }
 SUPPLIES = {
-    "sew-in-snap": ("sew-in snap", "15 mm across, 4 holes"),
-    "turn-lock": ("turn lock", "its hole 20 mm x 8 mm"),
+    "sew-in-snap": ("sew-in snap", "15 mm (about 9/16 in) across, 4 holes"),
+    "turn-lock": ("turn lock", "its hole 20 × 8 mm (13/16 × 5/16 in)"),
     # diameter and thickness make the cut: sewing handbooks (from memory)
     "button": ("button", "for a cut of 25 mm"),
     "snap": ("magnetic snap", "the thin half for the tab"),

@@ -95,7 +95,7 @@ def test_numbers_of_the_bag_are_those_worked_by_hand(words):
         "1 1/2 in (38.1 mm) below the top edge and 2 in (50.8 mm) in from the side seams",
         "it ends up 13 1/2 in (342.9 mm) wide",  # 14 - 2 (1/2 - 1/4)
         "the top is then 10 in (254 mm) wide, and each side leans in by 13.2°",  # atan(2 / 8.5)
-        "1/4 in (6.4 mm) up the back, 4 mm across the edge and 3 in (76.2 mm) down the front",
+        "1/4 in (6.4 mm) up the back, about 3/16 in (4 mm) across the edge and 3 in (76.2 mm) down the front",
     ):
         assert number in words
 

@@ -19,7 +19,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle, grown, polygons_of
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, box_middle, ring
 from stitchcraft.ranges import keep_ranged
-from stitchcraft.units import Length, mm_text
+from stitchcraft.units import Length, both_text
 
 _SMALLEST_MM = 8.0
 
@@ -178,20 +178,20 @@ class Button(Fastener):
         return Setting(
             text="Take the tab out of the hoop and tear the stabilizer away. Put a pin across each bar, inside it, and "
             "cut along the line between the beads from both ends towards the middle, on a block of wood; the pins "
-            f"stop the blade. The cut is {mm_text(self.slit_mm)} long. Dab liquid seam sealant on it.",
+            f"stop the blade. The cut is {both_text(self.slit_mm)} long. Dab liquid seam sealant on it.",
             dangers=(Danger.BLADES, Danger.CHISEL),
         )
 
     @property
     def bag_setting(self) -> Setting:
         """Sewn on with a shank."""
-        shank = mm_text(PARTS["tab_thickness"].value)
+        shank = both_text(PARTS["tab_thickness"].value)
         return Setting(
             title="Button on the front",
             text="lay a scrap of stiffener behind the panel and sew the button onto its cross by hand with doubled "
             f"thread. Leave a shank of {shank}, as thick as the tab, and wind it; a button with a shank of its own is "
             "sewn on close.",
-            brief="Sew the button onto its cross before the lining goes in.",
+            brief="Sew the button onto its cross after the last hooping of the panel, before the lining goes in.",
             dangers=(Danger.NEEDLES, Danger.SMALL_PARTS),
         )
 
@@ -199,8 +199,8 @@ class Button(Fastener):
     def supplies(self) -> tuple[Supply, ...]:
         """The button, its thread and what seals the cut."""
         note = (
-            f"{mm_text(self.diameter_mm)} across, {mm_text(float(self.thickness))} thick, for a cut of "
-            f"{mm_text(self.slit_mm)}; with strong thread to sew it on"
+            f"{both_text(self.diameter_mm)} across, {both_text(float(self.thickness))} thick, for a cut of "
+            f"{both_text(self.slit_mm)}; with strong thread to sew it on"
         )
         return (Supply(self.title, "1", note), Supply("seam sealant", "a drop", "for the buttonhole's cut"))
 

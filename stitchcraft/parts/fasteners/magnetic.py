@@ -13,7 +13,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, circle_middle, ring, slits
 from stitchcraft.ranges import RANGES, keep_ranged
-from stitchcraft.units import Length, mm_text
+from stitchcraft.units import Length, both_text, mm_text
 
 _SMALLEST_MM, _ = RANGES["tab.snap.diameter"]
 
@@ -130,7 +130,8 @@ class Snap(Fastener):
             title="Magnetic snap, thick half, in the front",
             text="cut the two slits, push the prongs through from the right side, and close them over a backing plate "
             "and a scrap of stiffener. The thin half is in the tab's back already.",
-            brief="Set the thick half of the snap at the target before the lining goes in.",
+            brief="Set the thick half of the snap at the target after the last hooping of the panel, "
+            "before the lining goes in.",
             dangers=(Danger.METAL, Danger.CHISEL, Danger.MAGNETS),
         )
 
@@ -138,8 +139,8 @@ class Snap(Fastener):
     def supplies(self) -> tuple[Supply, ...]:
         """The set."""
         note = (
-            f"{mm_text(self.diameter_mm)} across, prongs {mm_text(float(self.prongs or 0))} apart, with two backing "
-            "plates; the thin half for the tab, the thick half for the front"
+            f"{both_text(self.diameter_mm)} across, prongs {both_text(float(self.prongs or 0))} apart, with two "
+            "backing plates; the thin half for the tab, the thick half for the front"
         )
         return (Supply(self.title, "1 set", note),)
 

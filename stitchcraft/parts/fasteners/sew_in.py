@@ -14,7 +14,7 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, circle_middle, ring
 from stitchcraft.ranges import RANGES, keep_ranged
-from stitchcraft.units import Length, mm_text, number_between
+from stitchcraft.units import Length, both_text, number_between
 
 _SMALLEST_MM, _ = RANGES["tab.fastener.diameter"]
 
@@ -115,14 +115,15 @@ class SewInSnap(Fastener):
             text="lay a scrap of stiffener behind the panel and sew the other half on by hand with doubled thread, "
             "several stitches through each hole, before the lining hides their back. Close the two halves once: they "
             "must mate face to face. The other half is on the tab's back already.",
-            brief="Sew the other half of the snap onto the target by hand before the lining goes in.",
+            brief="Sew the other half of the snap onto the target by hand after the last hooping of the panel, "
+            "before the lining goes in.",
             dangers=(Danger.NEEDLES, Danger.MAGNETS),
         )
 
     @property
     def supplies(self) -> tuple[Supply, ...]:
         """The set and its thread."""
-        note = f"{mm_text(self.diameter_mm)} across, {self.holes} holes in its rim; with strong thread to sew it on"
+        note = f"{both_text(self.diameter_mm)} across, {self.holes} holes in its rim; with strong thread to sew it on"
         return (Supply(self.title, "1 set", note),)
 
     @property

@@ -12,7 +12,7 @@ from stitchcraft.design import FloatArray, Line, Running
 from stitchcraft.errors import ParameterError
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, box_middle, oval, slits
 from stitchcraft.ranges import keep_ranged
-from stitchcraft.units import Length, mm_text
+from stitchcraft.units import Length, both_sizes, both_text, mm_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,20 +168,19 @@ class TurnLock(Fastener):
             title="Turn lock, the post, in the front",
             text="cut the two slits, push the prongs of the post through from the right side, and close them over its "
             "washer and a scrap of stiffener. Turned one way the post passes the hole, turned the other it holds.",
-            brief="Set the lock's post at the target before the lining goes in.",
+            brief="Set the lock's post at the target after the last hooping of the panel, before the lining goes in.",
             dangers=(Danger.METAL, Danger.CHISEL),
         )
 
     @property
     def supplies(self) -> tuple[Supply, ...]:
         """The set."""
-        width, height, hole_width, hole_height, prongs, post = (
-            mm_text(float(value or 0))
-            for value in (self.width, self.height, self.hole_width, self.hole_height, self.prongs, self.post_prongs)
-        )
+        plate = both_sizes(float(self.width), float(self.height))
+        hole = both_sizes(float(self.hole_width), float(self.hole_height))
+        prongs, post = (both_text(float(value or 0)) for value in (self.prongs, self.post_prongs))
         note = (
-            f"plate {width} x {height}, its hole {hole_width} x {hole_height}, its prongs {prongs} and the post's "
-            f"{post} apart, with two washers; measure yours before you sew"
+            f"plate {plate}, its hole {hole}, its prongs {prongs} and the post's {post} apart, "
+            "with two washers; measure yours before you sew"
         )
         return (Supply(self.title, "1 set", note), Supply("seam sealant", "a drop", "for the cut edge of the hole"))
 
