@@ -12,7 +12,7 @@ from stitchcraft.checks.density import density_findings
 from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.checks.formats import format_findings
 from stitchcraft.checks.trims import trim_findings
-from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile
+from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile, thread_width
 from stitchcraft.design import FloatArray, Kind, Purpose, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.geometry.nearness import near_pairs
@@ -159,13 +159,15 @@ def _in_seam(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
 def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
     """Stops many of whose holes all but touch others, of the same stop or of another.
 
-    A hole that is used again does not count, nor does one of underlay beside the top of its own element.
+    Holes touch when they are nearer than half the width of their thread, or half the mean of two. A hole that is used
+    again does not count, nor does one of underlay beside the top of its own element.
     """
     sewn = np.flatnonzero((plan.kind == Kind.STITCH) & (plan.role != Role.LOCK))
-    gap = PLANNING["shared_hole"].value
+    reach = np.array([thread_width(stop.thread.weight) / 2 for stop in plan.stops])[plan.stop[sewn]]
     units = np.asarray(to_units(plan.xy[sewn]), dtype=np.float64)
-    pairs = near_pairs(units, gap / MACHINE_UNIT_MM - 1e-6)
-    counts = (units[pairs[:, 0]] != units[pairs[:, 1]]).any(axis=1)
+    pairs = near_pairs(units, float(reach.max(initial=0.1)) / MACHINE_UNIT_MM - 1e-6)
+    gap = units[pairs[:, 0]] - units[pairs[:, 1]]
+    counts = gap.any(axis=1) & (np.hypot(*gap.T) < reach[pairs].mean(axis=1) / MACHINE_UNIT_MM - 1e-6)
     one, other = sewn[pairs].T
     hidden = np.isin(plan.role, (Role.UNDERLAY, Role.TRAVEL))
     own = (plan.stop[one] == plan.stop[other]) & (plan.element[one] == plan.element[other])
@@ -178,12 +180,13 @@ def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fi
         mine = sewn[plan.stop[sewn] == index]
         near = mine[crowded[mine]]
         if len(near) >= fewest and len(near) > limit * len(mine):
+            least = thread_width(stop.thread.weight) / 2
             x, y = _spot(placement, plan.xy[near[0]])
             found.append(
                 Finding(
                     Level.WARNING, "needles-close", name,
                     f"{100 * len(near) / len(mine):.0f} % of the penetrations of stop {index + 1} ({stop.purpose}) are "
-                    f"nearer than {gap:g} mm to another, such as near ({x:.0f}, {y:.0f}) mm.",
+                    f"nearer than {least:.2g} mm to another, such as near ({x:.0f}, {y:.0f}) mm.",
                     "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit, (x, y),
                     (index + 1,),
                 )

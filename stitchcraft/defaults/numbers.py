@@ -161,10 +161,16 @@ PLANNING: Final[dict[str, Default]] = {
     "underlay_zigzag_pitch": Default(2.0, "pitch of a zigzag underlay", COMMON),
     "underlay_fill_spacing": Default(2.0, "row spacing of a cross-grain fill underlay", IMAGES_2022),
     "shared_hole": Default(0.2, "holes of lines nearer than this become one: half the width of a thread", COMMON),
-    "needle_gap": Default(0.3, "two needle points of a column no nearer than this", COMMON),
+    "needle_gap": Default(
+        0.3,
+        "two needle points of a column no nearer than this with 40-weight thread, and as much more as it is thicker: a "
+        "rule of planning, three quarters of the thread's width; said is what is nearer than half of it",
+        COMMON,
+    ),
     "needle_aim": Default(
         0.35,
-        "that gap as planned: rounding to 0.1 mm may bring two needle points nearer by 0.14, mostly by 0.05",
+        "that gap as planned, as the thread is wide: rounding to 0.1 mm may bring two needle points nearer by 0.14, "
+        "mostly by 0.05",
         "derived",
     ),
     "needles_close_share": Default(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from stitchcraft.defaults import FabricProfile
+from stitchcraft.defaults import STANDARD_WEIGHT, FabricProfile
 from stitchcraft.design import Area, Column, DoubleRun, Element, FloatArray, Line, LineStitch, Satin, Triple
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.stitching.fabric_settings import fill_settings, length_for, satin_settings
@@ -40,7 +40,9 @@ class Part:
     free_line: bool = False
 
 
-def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bool = False) -> list[Part]:
+def parts_of(
+    elements: Sequence[Element], profile: FabricProfile, *, ordered: bool = False, weight: float = STANDARD_WEIGHT
+) -> list[Part]:
     """Turn the elements of a stop into pieces.
 
     Lines of one layer and one stitch that touch end to end become continuous runs, unless the order is given.
@@ -49,6 +51,7 @@ def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bo
         elements: Elements of one stop, in the order drawn.
         profile: Settles the style fields that are None.
         ordered: Keep one piece, or group of pieces, an element, in the order given.
+        weight: Weight number of the thread.
 
     Returns:
         The parts, in an order that follows the elements; those too small for a stitch are missing.
@@ -60,7 +63,7 @@ def parts_of(elements: Sequence[Element], profile: FabricProfile, *, ordered: bo
         if isinstance(element, Line):
             lines.setdefault((layers[index], element.stitch), []).append(index)
         else:
-            pieces = _column_pieces(element, profile) if isinstance(element, Column) else _area_pieces(element, profile)
+            pieces = _pieces(element, profile, weight)
             parts.extend(Part(piece, (index,), layers[index]) for piece in pieces)
     for (layer, stitch), members in lines.items():
         for path, sewn in _joined([(index, _path_of(elements[index])) for index in members], stitch):
@@ -89,11 +92,9 @@ def _joined(lines: list[tuple[int, FloatArray]], stitch: LineStitch) -> list[tup
     return runs
 
 
-def _column_pieces(column: Column, profile: FabricProfile) -> list[Piece]:
-    return [satin_piece(column.rail_a, column.rail_b, satin_settings(column.stitch, profile))]
-
-
-def _area_pieces(area: Area, profile: FabricProfile) -> list[Piece]:
-    if isinstance(area.stitch, Satin):
-        return satin_area_pieces(area.polygon, satin_settings(area.stitch, profile))
-    return fill_pieces(area.polygon, **fill_settings(area.stitch, profile), start=area.start, end=area.end)
+def _pieces(element: Column | Area, profile: FabricProfile, weight: float) -> list[Piece]:
+    if isinstance(element, Column):
+        return [satin_piece(element.rail_a, element.rail_b, satin_settings(element.stitch, profile, weight=weight))]
+    if isinstance(element.stitch, Satin):
+        return satin_area_pieces(element.polygon, satin_settings(element.stitch, profile, weight=weight))
+    return fill_pieces(element.polygon, **fill_settings(element.stitch, profile), start=element.start, end=element.end)

@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TypedDict
 
-from stitchcraft.defaults import PLANNING, DirectedPull, FabricProfile
+from stitchcraft.defaults import (
+    PLANNING,
+    STANDARD_WEIGHT,
+    STANDARD_WIDTH_MM,
+    DirectedPull,
+    FabricProfile,
+    thread_width,
+)
 from stitchcraft.design import DoubleRun, Fill, LineStitch, Satin, Triple
 from stitchcraft.stitching.satin_settings import SatinSettings
 
@@ -35,8 +42,11 @@ def length_for(stitch: LineStitch, profile: FabricProfile) -> float:
     return profile.triple_length if isinstance(stitch, Triple) else profile.run_length
 
 
-def satin_settings(stitch: Satin, profile: FabricProfile) -> SatinSettings:
-    """Settle a satin: its own values where it has them, then the fabric's, then the defaults of planning."""
+def satin_settings(stitch: Satin, profile: FabricProfile, *, weight: float = STANDARD_WEIGHT) -> SatinSettings:
+    """Settle a satin: its own values where it has them, then the fabric's, then the defaults of planning.
+
+    Needle points keep farther apart with thread thicker than usual, of a smaller *weight* number.
+    """
     return SatinSettings(
         pitch=profile.satin_pitch if stitch.pitch is None else stitch.pitch,
         split=PLANNING["satin_split"].value if stitch.split is None else stitch.split,
@@ -49,7 +59,7 @@ def satin_settings(stitch: Satin, profile: FabricProfile) -> SatinSettings:
         zigzag_pitch=PLANNING["underlay_zigzag_pitch"].value,
         centre_below=PLANNING["underlay_centre_below"].value,
         zigzag_from=PLANNING["underlay_zigzag_from"].value,
-        needle_gap=PLANNING["needle_gap"].value,
+        needle_gap=PLANNING["needle_gap"].value * max(1.0, thread_width(weight) / STANDARD_WIDTH_MM),
     )
 
 

@@ -127,7 +127,7 @@ def basting_box(runs: Sequence[FloatArray], thread: Thread, margin: float) -> St
 def _strands(
     stop: Stop, profile: FabricProfile, start: FloatArray | None, end: FloatArray | None, seed: int
 ) -> list[Strand]:
-    parts = parts_of(stop.elements, profile, ordered=stop.ordered)
+    parts = parts_of(stop.elements, profile, ordered=stop.ordered, weight=stop.thread.weight)
     if not parts:
         return []
     strands = []

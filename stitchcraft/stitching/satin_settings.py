@@ -64,4 +64,4 @@ class SatinSettings:
         goes; one that is denser than that can lose a unit.
         """
         limit = PLANNING["needle_gap"].value
-        return limit if self.gap >= limit else max(0.0, self.gap - MACHINE_UNIT_MM)
+        return max(limit if self.gap >= limit else 0.0, self.gap - MACHINE_UNIT_MM)

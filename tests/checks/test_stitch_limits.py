@@ -102,6 +102,20 @@ def test_holes_crowd_when_a_twelfth_dozen_and_a_twentieth_of_them_all_but_touch(
     assert one.at_mm == (0.0, 0.0)
 
 
+@pytest.mark.parametrize(("weight", "nearest"), [(90, 0.2), (40, 0.2), (30, 0.3), (12, 0.4)])
+def test_holes_all_but_touch_when_they_are_nearer_than_half_the_width_of_their_thread(weight, nearest):
+    # thread of weight 40 is 0.4 mm wide and goes by the root of the number (common practice, no source): half of it
+    # is 0.13 mm for weight 90, 0.2 for 40, 0.23 for 30 and 0.37 for 12
+    def crowds(apart):
+        made = plan_of([close(8, apart)])
+        stops = tuple(PlanStop(stop.purpose, Thread("#2f5d62", weight=weight)) for stop in made.stops)
+        made = StitchPlan(made.name, made.xy, made.kind, made.stop, made.role, made.element, stops)
+        return "needles-close" in codes(check(made))
+
+    assert not crowds(nearest)
+    assert crowds(nearest - 0.1)
+
+
 @pytest.mark.parametrize(
     ("roles", "elements", "counted"),
     [

@@ -11,6 +11,7 @@ from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching import plan
 from stitchcraft.stitching.crowding import DENSITY_STOP, GAP_MM, HIDDEN_SHIFTS, STRAY_MM, kept_off
 from stitchcraft.stitching.strands import Strand
+from stitchcraft.units import to_units
 
 THREAD = Thread("#2f5d62")
 
@@ -167,3 +168,16 @@ def test_hidden_needle_points_are_thinned_to_what_the_cloth_bears():
     rows = [strand(np.column_stack([0.6 * np.arange(20), np.full(20, 0.02 * k)]), Role.UNDERLAY) for k in range(14)]
     kept = [sum(len(one.xy) for one in kept_off(rows, densest=limit)) for limit in (12.0, 18.0, 40.0)]
     assert kept[0] < kept[1] < kept[2]
+
+
+@pytest.mark.parametrize(("weight", "least"), [(60, 0.3), (40, 0.3), (12, 0.448)])
+def test_needle_points_of_a_column_of_thick_thread_keep_farther_apart(weight, least):
+    # a tight half turn: what crowds on its inner side is pulled in; 12-weight thread is 1.83 times as wide as 40, and
+    # 0.55 mm less a machine unit is 0.448
+    turn = np.linspace(0, np.pi, 200)
+    inner, outer = (r * np.column_stack([np.cos(turn), np.sin(turn)]) for r in (1.0, 5.0))
+    column = Column(inner, outer, Satin(pitch=0.6, underlay=False))
+    made = plan(Design("x", (Stop(Purpose.DECORATE, Thread("#2f5d62", weight=weight), (column,)),)))
+    units = to_units(made.xy[made.is_stitch & (made.role == Role.TOP)])
+    apart = np.hypot(*(units[:, None] - units[None]).transpose(2, 0, 1))[np.triu_indices(len(units), 1)] / 10
+    assert apart.min() >= least - 1e-9
