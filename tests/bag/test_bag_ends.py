@@ -105,6 +105,11 @@ def test_cut_pieces_say_what_is_cut_from_their_corners():
     flat = {piece.name: piece.note for piece in cut_list(Bag(width=300, height=260))}
     assert "square" not in flat["panel"]
     assert flat["lining"] == ""
+    boxed = cut_list(Bag(width=300, height=260, depth=101.6))
+    assert [piece.count for piece in boxed] == [2, 2, 2, 1, 1]
+    assert boxed[0].note.startswith("hoop a larger piece")
+    assert boxed[0].note.endswith("from each lower corner")
+    assert [piece.name for piece in boxed if "hoop a larger piece" in piece.note] == ["panel"]
     strip = next(piece for piece in cut_list(Bag(width=300, height=260)) if piece.name == "binding strip")
     assert (strip.count, strip.width_mm, strip.height_mm) == (1, 63.5, 701.6)  # once round, and 4 in
 

@@ -183,3 +183,69 @@ def test_marks_spread_to_so_many_places_on_both_sides(mask, reach):
     marked = spread(np.array(mask), reach).tolist()
     wanted = [any(mask[max(0, k - reach) : k + reach + 1]) for k in range(len(mask))]
     assert marked == wanted
+
+
+def bend_column(radius, per_side=30, inside=41, width=4.0):
+    """The inner side of a column that goes up, turns by half a circle and comes down: mirror images about x = 0."""
+    angle = np.linspace(np.pi, 0, inside)
+    side = np.column_stack([np.cos(angle), np.sin(angle)])
+    y = np.arange(-per_side, 0) * 0.5
+    left = np.column_stack([np.full(per_side, -radius), y])
+    points = np.vstack([left, radius * side, left[::-1] * (-1, 1)])
+    out = left - (width, 0)
+    return points, np.vstack([out, (radius + width) * side, out[::-1] * (-1, 1)])
+
+
+@pytest.mark.parametrize("radius", [0.8, 1.5, 2.5])
+def test_a_bend_looks_the_same_from_both_sides_and_its_middle_keeps_its_point(radius):
+    points, opposite = bend_column(radius)
+    moved, keep = kept_apart(points, opposite, GAP)
+    middle = len(points) // 2
+    assert keep[middle]
+    assert moved[middle] == pytest.approx(points[middle], abs=0.08)
+    assert (keep == keep[::-1]).mean() > 0.93
+    both = keep & keep[::-1]
+    assert np.abs(moved[both] - moved[::-1][both] * (-1, 1)).max(axis=1).mean() < 0.1
+    assert pdist(moved[keep]).min() >= GAP - ROUNDED - 1e-9
+    # the straight sides are left alone
+    assert (moved[:25] == points[:25]).all()
+
+
+def test_a_crowd_longer_than_is_settled_at_once_is_settled_whole():
+    points, opposite = bend_column(9.0, inside=260)  # 0.11 mm apart, 0.16 mm outside
+    moved, keep = kept_apart(points, opposite, GAP)
+    assert pdist(moved[keep]).min() >= GAP - ROUNDED - 1e-9
+    # what is left out is left out all along, not in one place: no stretch of 1 mm of the bend is without a hole
+    angle = np.unwrap(np.arctan2(moved[keep, 1], moved[keep, 0]))[30:-30]
+    assert np.abs(np.diff(angle)).max() * 9 < 1.0
+    share, _ = pulled(points[keep], moved[keep], opposite[keep])
+    assert share.max() <= DEEPEST + 0.06
+
+
+def test_of_mild_crowds_every_second_point_goes_in_and_no_farther_than_it_must():
+    # sewn from side to side: on the inner side points are 0.24 mm apart, on the outer 0.38
+    count = 4 * round(2 * np.pi * 7 / 0.12 / 4)
+    angle = np.arange(count) * 2 * np.pi / count
+    side = np.column_stack([np.cos(angle), np.sin(angle)])
+    inner = np.arange(count) % 2 == 0
+    points, opposite = side * np.where(inner, 7, 11)[:, None], side * np.where(inner, 11, 7)[:, None]
+    moved, keep = kept_apart(points, opposite, GAP, ring=True)
+    assert keep.all()
+    stayed = (moved == points).all(axis=1)
+    assert stayed[~inner].all()
+    assert stayed[inner].mean() == pytest.approx(0.5, abs=0.02)
+    # sqrt(0.3^2 - 0.24^2) = 0.18 and a hair
+    depth = np.hypot(*(moved - points).T)[~stayed]
+    assert np.median(depth) == pytest.approx(0.18, abs=0.015)
+    assert pdist(moved).min() >= GAP - 1e-6
+
+
+def test_points_far_apart_in_the_order_are_kept_off_each_other_only_where_they_are_near():
+    # two straight stretches 1.2 mm apart, sewn one after the other: nothing moves
+    x = np.arange(80) * 0.5
+    points = np.vstack([np.column_stack([x, 0 * x]), np.column_stack([x[::-1], 0 * x + 1.2])])
+    opposite = np.vstack([points[:80] - (0, 3), points[80:] + (0, 3)])
+    for everywhere in (False, True):
+        moved, keep = kept_apart(points, opposite, GAP, everywhere=everywhere)
+        assert keep.all()
+        assert (moved == points).all()
