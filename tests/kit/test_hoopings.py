@@ -14,6 +14,8 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Style
 from stitchcraft.kit import build_kit, write_kit
 from stitchcraft.kit.hooping_options import HoopingOptions
+from stitchcraft.kit.hooping_plan import HoopingPlan
+from stitchcraft.kit.hooping_report import fewest_words
 from stitchcraft.kit.papers import sheet_of
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
@@ -230,3 +232,12 @@ def test_the_worksheet_counts_what_all_bags_take(alone, shared):
     assert amounts[1].fastener == 2 * amounts[0].fastener
     # fewer loadings than two bags sewn part by part
     assert amounts[0].hour < amounts[1].hour < 2 * amounts[0].hour
+
+
+def test_what_is_known_of_the_number_of_hoopings_is_said_as_it_was_proven():
+    def said(fewest: int, bound: int, square: int) -> str:
+        return fewest_words(HoopingPlan(HoopingOptions(), (), fewest, fewest, bound, square))
+
+    assert said(3, 3, 3) == "3 hoopings; fewer cannot do, whatever the angle of the cloth"
+    assert "square to the field, and at other angles at least 2" in said(3, 2, 3)
+    assert said(3, 2, 2) == "3 hoopings; at least 2 are needed; whether fewer than 3 do is open"

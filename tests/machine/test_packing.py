@@ -15,8 +15,6 @@ from stitchcraft.machine.packing import (
     ANY_TURN,
     GRAIN_TURNS,
     QUARTER_TURNS,
-    PackedField,
-    Packing,
     Piece,
     largest_fields,
     moved,
@@ -103,14 +101,6 @@ def test_two_large_tabs_are_proven_to_need_two_fields():
     large = Piece(shapely.box(0, 0, 76.2, 133.0))
     packing = pack([large] * 3, [FIELD], clearance=6.35, effort=0.02)
     assert (len(packing.fields), packing.bound, packing.proven) == (3, 3, True)
-    assert packing.words == "3: proven fewest"
-
-
-def test_words_say_what_is_proven_and_what_is_not():
-    fields = tuple(PackedField(FIELD, (), None) for _ in range(3))
-    assert Packing(fields, 3, 3).words == "3: proven fewest"
-    assert "square to the field; at other angles at least 2" in Packing(fields, 2, 3).words
-    assert Packing(fields, 2, 2).words == "3: at least 2 are needed; whether fewer than 3 do is not known"
 
 
 @pytest.mark.parametrize("seed", range(3))

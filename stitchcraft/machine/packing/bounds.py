@@ -10,12 +10,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import grown
+from stitchcraft.geometry.curves import FloatArray, grown
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.packing.pairs import core_of, never_together
 from stitchcraft.machine.packing.pieces import Piece
 
-FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 _NODES: Final = 60_000

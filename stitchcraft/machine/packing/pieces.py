@@ -109,16 +109,6 @@ class Packing:
         """Whether it is proven that fewer fields do not do."""
         return len(self.fields) == self.bound
 
-    @property
-    def words(self) -> str:
-        """What is known of the number of fields, in a sentence."""
-        count = len(self.fields)
-        if self.proven:
-            return f"{count}: proven fewest"
-        if count == self.square_bound:
-            return f"{count}: proven fewest with every piece square to the field; at other angles at least {self.bound}"
-        return f"{count}: at least {max(self.bound, 1)} are needed; whether fewer than {count} do is not known"
-
 
 def room_of(hoop: Hoop, margin: float) -> tuple[float, float]:
     """Width and height of what a field takes, mm: in whole 0.1 mm from its middle, as positions in a file are."""
