@@ -131,7 +131,11 @@ class StitchPlan:
             return this.before
         if stop and self.stops[stop - 1].thread == this.thread:
             return "Nothing: the same thread goes on."
-        return f"Change to the {this.thread.name} thread." if this.thread.name else "Change the thread."
+        if not this.thread.name:
+            return "Change the thread."
+        # colours of a drawing share a name: only the colour tells them apart
+        several = len({one.thread.colour for one in self.stops if one.thread.name == this.thread.name}) > 1
+        return f"Change to the {this.thread.name} thread{f' {this.thread.colour}' if several else ''}."
 
     def points_of(self, stop: int) -> FloatArray:
         """The penetrations of one stop (by index from 0), (n, 2) mm."""

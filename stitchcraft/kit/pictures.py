@@ -21,6 +21,8 @@ from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_
 
 WIDTH_PX = 1600
 _GAP_MM, _NAME_MM = 10.0, 7.0
+_NAMED_MM = 34.0
+"""Room for the longest name of a part under a narrow one, mm."""
 _HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
 
 
@@ -143,11 +145,12 @@ def _shown(plan: StitchPlan) -> StitchPlan:
 def _rows(sizes: list[tuple[float, float]], row_width: float) -> tuple[list[tuple[float, float]], float]:
     """Upper left corners of boxes laid in rows, mm, y up, and the height that all the rows take."""
     spots, x, y, row_height = [], _GAP_MM, -_GAP_MM, 0.0
-    for width, height in sizes:
+    for own_width, height in sizes:
+        width = max(own_width, _NAMED_MM)
         if x + width + _GAP_MM > row_width and x > _GAP_MM:
             x, y, row_height = _GAP_MM, y - row_height - _GAP_MM - _NAME_MM, 0.0
         spots.append((x, y))
-        x += max(width, 28.0) + _GAP_MM
+        x += width + _GAP_MM
         row_height = max(row_height, height)
     return spots, row_height + _GAP_MM + _NAME_MM - y
 
@@ -192,7 +195,7 @@ def _sheet(kit: Kit) -> bytes:
     sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
     row_width = _row_width(sizes)
     spots, total = _rows(sizes, row_width)
-    scale = min(WIDTH_PX / row_width, 3 * WIDTH_PX / total)
+    scale = min(WIDTH_PX / row_width, 2.5 * WIDTH_PX / total)
     canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]

@@ -13,7 +13,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageBreak, Page
 from stitchcraft.defaults import BAG
 from stitchcraft.errors import Finding, Level
 from stitchcraft.family import Family
-from stitchcraft.machine import hands_on_minutes, minutes
+from stitchcraft.machine import FORMATS, hands_on_minutes, minutes
 from stitchcraft.paper import cautions, materials
 from stitchcraft.paper.assembly import Step, assembly, preparation
 from stitchcraft.paper.costs import sheet_costs
@@ -290,9 +290,29 @@ def _threads(sheet: Sheet) -> Flowable:
     rows.append(["bobbin thread", reel_words(bobbin), "all parts"])
     return together([
         para("Thread", style="head"),
-        para(f"For every hooping of the kit, with {100 * margin:.0f} % added for ends that are cut off.", style="cell"),
+        para(
+            f"For every hooping of the kit, with {100 * margin:.0f} % added for ends that are cut off.",
+            _on_screen(sheet),
+            style="cell",
+        ),
         table(["Colour", "At least", "For"], rows, [38, 34, 108]),
     ])  # fmt: skip
+
+
+def _on_screen(sheet: Sheet) -> str:
+    """Why the colours on the machine's screen may be others than the threads'."""
+    kept = {fmt: FORMATS[fmt].colours for fmt in sheet.machine.formats}
+    nearest = [fmt for fmt, colours in kept.items() if colours == "palette"]
+    lacking = [fmt for fmt, colours in kept.items() if colours == "none"]
+    words = ""
+    if nearest:
+        words += (
+            f" A {' or '.join(nearest)} file names for each thread the nearest colour of a fixed list: what the "
+            "machine shows may be another shade."
+        )
+    if lacking:
+        words += f" A {' or '.join(lacking)} file holds no colours: what the machine shows says nothing."
+    return f"{words} Go by the stops on this sheet." if words else ""
 
 
 def _fasteners(sheet: Sheet) -> list[Flowable]:

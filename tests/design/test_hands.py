@@ -3,6 +3,7 @@
 import pytest
 
 from stitchcraft.decoration import NoDecoration
+from stitchcraft.design import Design, Line, Purpose, Running, Stop, Thread
 from stitchcraft.machine import hands_on_minutes
 from stitchcraft.parts import ClosureTab, Palette
 from stitchcraft.stitching import plan
@@ -22,3 +23,16 @@ def test_only_cloth_that_is_handled_and_threads_that_change_take_time():
     plain = Palette(mark="#8a8f98", seam="#8a8f98")
     one_thread = ClosureTab(length=120, decoration=NoDecoration(), palette=plain).back()
     assert hands_on_minutes(plan(one_thread)) == pytest.approx(90 / 60, abs=1.01)
+
+
+def test_threads_of_one_name_are_told_apart_by_their_colour():
+    line = Line([[0.0, 0.0], [20.0, 0.0]], Running())
+    made = plan(
+        Design(
+            "two drawn colours",
+            tuple(Stop(Purpose.DECORATE, Thread(colour, "drawing"), (line,)) for colour in ("#7d5a8c", "#c79a3b"))
+            + (Stop(Purpose.COVER, Thread("#d9a441", "edge"), (line,)),),
+        )
+    )
+    assert made.hands_before(1) == "Change to the drawing thread #c79a3b."
+    assert made.hands_before(2) == "Change to the edge thread."

@@ -1,8 +1,13 @@
 """Cloth, stabilizer and fasteners, counted and measured for what is really hooped."""
 
+import io
+from dataclasses import replace
+
 import numpy as np
+import pdfplumber
 import pytest
 
+from stitchcraft.paper import worksheet_pdf
 from stitchcraft.paper.materials import cloth_lengths, fasteners, framed_mm, laid_on, stabilizer, to_hoop
 from stitchcraft.paper.words import bolt_words, reel_words
 from stitchcraft.units import lengths_said_in
@@ -87,3 +92,18 @@ def test_fasteners_are_counted(tote, clutch):
         straps = next(mind for what, _, mind in fasteners(tote) if what == "strap")
     # the drop of 3 in and half of the connector's 2 in, at both ends
     assert "add about 8 11/16 in (220.1 mm)" in straps
+
+
+def test_thread_list_says_what_each_format_does_with_colours(tote, clutch):
+    # dst and exp hold no colours, pes holds them as they are, jef the nearest of its list: layouts of the formats
+    for sheet, formats, said in (
+        (tote, ("dst", "exp"), "A dst or exp file holds no colours"),
+        (tote, ("jef", "pes"), "A jef file names for each thread the nearest colour of a fixed list"),
+        (clutch, ("pes",), None),
+    ):
+        with pdfplumber.open(
+            io.BytesIO(worksheet_pdf(replace(sheet, machine=replace(sheet.machine, formats=formats))))
+        ) as pdf:
+            words = " ".join(" ".join(word["text"] for word in page.extract_words()) for page in pdf.pages)
+        assert ("Go by the stops on this sheet." in words) == (said is not None)
+        assert said is None or said in words
