@@ -82,6 +82,19 @@ class Hoop:
                 raise ParameterError("hoop", text, _FORM) from None
         return cls(*sides)
 
+    @classmethod
+    def needed(cls, width: float, height: float) -> Hoop:
+        """A field to be wished for, mm: of any size, though no machine may have it.
+
+        Example:
+            >>> Hoop.needed(1513, 120).name
+            '1513x120'
+        """
+        wished = object.__new__(cls)
+        object.__setattr__(wished, "width", float(width))
+        object.__setattr__(wished, "height", float(height))
+        return wished
+
     @property
     def name(self) -> str:
         """Width and height in mm, such as ``"130x180"``; what files and reports call it."""

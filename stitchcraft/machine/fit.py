@@ -143,7 +143,7 @@ def needed_field(points: ArrayLike, hoops: Sequence[Hoop] = (), *, margin: Lengt
         Fields in whole mm, rounded up so that they do take the part.
 
     Raises:
-        ParameterError: If there are no points, or the part is larger than any field can be.
+        ParameterError: If there are no points.
     """
     hull = _hull(points)
     room = 2 * length_between(margin, name="margin", low=0)
@@ -314,7 +314,7 @@ def _slack(low: ArrayLike, high: ArrayLike, hoop: Hoop) -> float:
 def _field_around(size: tuple[float, float], room: float) -> Hoop:
     """The smallest field of whole mm around a size; a tenth over is not lost to rounding."""
     width, height = (max(10, math.ceil(round(side + room, 6))) for side in size)
-    return Hoop(width, height)
+    return Hoop.needed(width, height)
 
 
 def _inset(margin: Length, hoop: Hoop) -> float:

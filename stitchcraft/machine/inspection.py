@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from stitchcraft.design import FloatArray, Kind
-from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.nearness import fullest_square
 from stitchcraft.machine.estimates import (
     StitchLengths,
@@ -230,12 +228,7 @@ def _held_against(points: FloatArray, hoop: Hoop) -> tuple[float, Fit | None, Ne
     inside = round(float(min(hoop.width / 2 - reach[0], hoop.height / 2 - reach[1])), 2)
     as_it_lies = fit_at(points, hoop, Placement())
     fit = as_it_lies if as_it_lies is not None else fit_in_field(points, hoop)
-    needed = None
-    if fit is None:
-        # a damaged file may be wider than any field can be
-        with contextlib.suppress(ParameterError):
-            needed = needed_field(points, [hoop])
-    return inside, fit, needed
+    return inside, fit, needed_field(points, [hoop]) if fit is None else None
 
 
 def _extreme(lengths: StitchLengths, points: FloatArray, which: Any) -> tuple[float, tuple[int, tuple[float, float]]]:

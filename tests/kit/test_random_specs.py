@@ -154,6 +154,48 @@ formats = ["dst"]
 [style]
 decoration = "none"
 """,
+    "a snap by the name of a fastener, its inset left to the closure": """
+parts = ["tab", "connector"]
+[bag]
+width = 114.4
+height = 156.4
+[machine]
+formats = ["dst"]
+[style]
+decoration = "none"
+[tab]
+length = "7 1/8 in"
+fastener = "snap"
+[closure]
+drop = 58
+""",
+    "two parts farther from each other than any field is wide": """
+parts = ["corner"]
+[bag]
+width = 1300
+height = 300
+[machine]
+formats = ["dst"]
+[style]
+decoration = "none"
+[corner]
+width = 60
+height = 60
+""",
+    "a tab longer than any field": """
+parts = ["tab"]
+[bag]
+width = 300
+height = 1400
+[machine]
+formats = ["dst"]
+[style]
+decoration = "none"
+[tab]
+length = 1000
+[closure]
+drop = 900
+""",
     "a seam stitch shorter than a tab would take": """
 parts = ["tab"]
 [bag]

@@ -78,7 +78,8 @@ def test_a_file_wider_than_any_field_is_reported_all_the_same() -> None:
     row = b"\x7f\x00" * 300
     report = inspect_file(decode(row, "exp"), Hoop(100, 100))
     assert report.fit is None
-    assert report.needed is None
+    assert report.needed is not None
+    assert report.needed.upright.name == "3798x10"  # 299 moves of 12.7 mm between 300 penetrations
     assert report.inside_mm == pytest.approx(50 - 3810.0)
 
 
