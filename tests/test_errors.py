@@ -35,6 +35,7 @@ def test_a_bad_value_is_named_shown_and_told_what_is_allowed():
     error = ParameterError("tab.width", 63.50000000000001, "at most 60 mm")
     assert str(error) == "tab.width is 63.5; it needs to be at most 60 mm"
     assert (error.name, error.value, error.needs) == ("tab.width", 63.50000000000001, "at most 60 mm")
+    assert str(ParameterError("x", 0.123443, "y")) == "x is 0.1234; it needs to be y"
     assert str(ParameterError("top", "open", "closed")) == "top is 'open'; it needs to be closed"
 
 
