@@ -32,7 +32,7 @@ _TEMPLATE = """\
 # Make the kit with:  stitchcraft make THIS-FILE.toml -o kit
 
 name  = NAME
-units = "in"                  # what a number without a unit counts as: mm, cm or in
+units = "in"                  # what a number without a unit counts as, and what papers say first: mm, cm or in
 # parts = ["tab", "corner"]   # make only these: tab, corner, connector, label, shaping-marks, snap-mark
 
 [bag]                         # finished sizes
