@@ -115,8 +115,9 @@ def test_a_long_step_of_the_outline_starts_a_section_and_a_slope_does_not():
 
 
 @pytest.mark.parametrize("shape", [BOX, U, H])
-def test_corners_of_a_section_are_left_on_the_far_side(shape):
-    rows = rows_of(shape, spacing=0.4, angle=0)
+@pytest.mark.parametrize("spacing", [0.4, 0.8, 1.3])
+def test_corners_of_a_section_are_left_on_the_far_side(shape, spacing):
+    rows = rows_of(shape, spacing=spacing, angle=0)
     for section in range(rows.sections):
         odd = len(rows.spans_of(section)) % 2
         for mode in range(4):
@@ -134,6 +135,9 @@ def test_corners_of_a_section_are_left_on_the_far_side(shape):
         (shapely.affinity.rotate(BOX, 35), 35.0),
         (shapely.affinity.rotate(BOX, 170), 170.0),
         (shapely.affinity.rotate(H, 20), 110.0),
+        # two notches, cut in from above, from below: rows across them are more, and one section
+        (shapely.box(0, 0, 20, 10) - shapely.box(6, 8, 14, 11), 90.0),
+        (shapely.box(0, 0, 20, 10) - shapely.box(6, -1, 14, 2), 90.0),
     ],
 )
 def test_rows_run_in_the_direction_of_fewest_sections_and_then_of_fewest_rows(area, angle):
