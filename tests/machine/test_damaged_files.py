@@ -1,6 +1,6 @@
 """Damaged and lying files through all that reads them: one clear line or a result, in little time and memory.
 
-The long run of these, over hours, is the same with other seeds; see DEVELOPERS.md.
+The long run of these, over hours, is the nightly profile; see DEVELOPERS.md.
 """
 
 from __future__ import annotations
