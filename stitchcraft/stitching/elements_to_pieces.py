@@ -97,4 +97,4 @@ def _pieces(element: Column | Area, profile: FabricProfile, weight: float) -> li
         return [satin_piece(element.rail_a, element.rail_b, satin_settings(element.stitch, profile, weight=weight))]
     if isinstance(element.stitch, Satin):
         return satin_area_pieces(element.polygon, satin_settings(element.stitch, profile, weight=weight))
-    return fill_pieces(element.polygon, **fill_settings(element.stitch, profile), start=element.start, end=element.end)
+    return fill_pieces(element.polygon, fill_settings(element.stitch, profile), start=element.start, end=element.end)

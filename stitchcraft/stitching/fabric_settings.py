@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TypedDict
 
 from stitchcraft.defaults import (
     PLANNING,
@@ -14,23 +13,8 @@ from stitchcraft.defaults import (
     thread_width,
 )
 from stitchcraft.design import DoubleRun, Fill, LineStitch, Satin, Triple
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.satin_settings import SatinSettings
-
-
-class FillSettings(TypedDict):
-    """Everything that a fill wants to know, mm and degrees."""
-
-    row_spacing: float
-    length: float
-    angle: float | None
-    repeat: int
-    compensation: float
-    directions: tuple[DirectedPull, ...]
-    shortest: float
-    underlay: bool
-    underlay_length: float
-    underlay_spacing: float
-    underlay_inset: float
 
 
 def length_for(stitch: LineStitch, profile: FabricProfile) -> float:
@@ -72,11 +56,7 @@ def fill_settings(stitch: Fill, profile: FabricProfile) -> FillSettings:
         repeat=stitch.repeat,
         compensation=profile.pull if stitch.compensation is None else stitch.compensation,
         directions=profile.directions if stitch.compensation is None else (),
-        shortest=PLANNING["shortest_stitch"].value,
         underlay=stitch.underlay and profile.underlay,
-        underlay_length=PLANNING["underlay_length"].value,
-        underlay_spacing=PLANNING["underlay_fill_spacing"].value,
-        underlay_inset=PLANNING["underlay_edge_inset"].value,
     )
 
 

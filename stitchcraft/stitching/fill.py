@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -12,7 +11,7 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.defaults import PLANNING, DirectedPull, pulls_at
+from stitchcraft.defaults import PLANNING
 from stitchcraft.design import FloatArray, Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of, turned
@@ -20,10 +19,10 @@ from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_passes import Pass
 from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns
 from stitchcraft.stitching.fill_sections import Rows, angle_of_fewest_sections, rows_of
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.fill_travel import EDGE_CLEARANCE, OVER_SEWN, TURN_OVERHANG_MM, Travel
 from stitchcraft.stitching.fill_underlay import Underlay, underlay_of
 from stitchcraft.stitching.pieces import Piece, Run
-from stitchcraft.units import length_between, number_between
 
 THIN_MM: Final = PLANNING["fill_narrowest"].value
 """An area nowhere wider than this is sewn as a run along its middle: too narrow for rows."""
@@ -36,18 +35,8 @@ CHOICES_UP_TO: Final = 6
 
 def fill_pieces(
     polygon: shapely.Polygon | shapely.MultiPolygon,
+    settings: FillSettings,
     *,
-    row_spacing: float,
-    length: float,
-    angle: float | None,
-    repeat: int = 4,
-    compensation: float = 0.0,
-    directions: Sequence[DirectedPull] = (),
-    shortest: float = PLANNING["shortest_stitch"].value,
-    underlay: bool = True,
-    underlay_length: float = PLANNING["underlay_length"].value,
-    underlay_spacing: float = PLANNING["underlay_fill_spacing"].value,
-    underlay_inset: float = PLANNING["underlay_edge_inset"].value,
     start: ArrayLike | None = None,
     end: ArrayLike | None = None,
 ) -> list[Piece]:
@@ -57,57 +46,36 @@ def fill_pieces(
     the top rows, section by section. The needle gets from section to section by travel under rows that come
     later, as far as there are any on its way. Roles tell the three apart.
 
-    Rows run to and fro. Where a turn between two rows would be a stitch shorter than *shortest*, the row ends
-    share one point. An area nowhere wider than `THIN_MM` becomes a run along its middle.
+    Rows run to and fro. Where a turn between two rows would be a stitch shorter than the settings' *shortest*, the row
+    ends share one point. An area nowhere wider than `THIN_MM` becomes a run along its middle.
 
     Args:
         polygon: What to fill, mm; holes and several parts allowed. An invalid shape (a ring that crosses
             itself, parts that overlap) is read by its structure: what lies inside a shell and outside its
             holes, each place once. Parts under 0.01 mm2 are left out.
-        row_spacing: Line to line, mm; changed by half a row over the whole height, so that rows fit in.
-        length: Longest stitch along a row, mm.
-        angle: Direction of the rows, degrees counter-clockwise from x. None picks, among multiples of 5
-            degrees, the one in which the area falls into fewest sections.
-        repeat: After how many rows the penetrations line up again; each row is shifted by ``length / repeat``.
-        compensation: How far each row is widened at both ends, mm.
-        directions: The same by the direction of the rows, in place of *compensation*.
-        shortest: No stitch is shorter, mm, save where the shape leaves no other.
-        underlay: Whether to lay underlay where the area is wide enough for it.
-        underlay_length: Stitch length of underlay and travel, mm.
-        underlay_spacing: Row spacing of the underlay's rows, mm.
-        underlay_inset: How far inside the edge the edge run is sewn, mm.
+        settings: How it is filled.
         start: (x, y) that the needle comes from: the piece begins there, or at the nearest place inside.
         end: (x, y) that the needle goes to next: the piece ends in the corner of a section near it.
 
     Returns:
         The pieces, from left to right, each with one or more ways to sew it. No penetration lies outside the
-        shape widened along the rows by *compensation*.
+        shape widened along the rows as the settings say.
 
     Raises:
-        ParameterError: If a number is out of range.
+        ParameterError: If it is no area, or a point is none.
 
     Example:
-        >>> pieces = fill_pieces(shapely.box(0, 0, 10, 2), row_spacing=1.0, length=4.0, angle=0, underlay=False)
+        >>> settings = FillSettings(row_spacing=1.0, length=4.0, angle=0, underlay=False)
+        >>> pieces = fill_pieces(shapely.box(0, 0, 10, 2), settings)
         >>> pieces[0].sew(0).xy.tolist()
         [[0.0, 0.5], [4.0, 0.5], [8.0, 0.5], [10.0, 0.5], [10.0, 1.5], [9.0, 1.5], [5.0, 1.5], [1.0, 1.5], [0.0, 1.5]]
     """
-    for name, value, low in (
-        ("row_spacing", row_spacing, 0.05), ("length", length, 0.5), ("shortest", shortest, 0.0),
-        ("compensation", compensation, 0.0), ("underlay_length", underlay_length, 0.5),
-        ("underlay_spacing", underlay_spacing, 0.2), ("underlay_inset", underlay_inset, 0.0),
-    ):  # fmt: skip
-        length_between(value, name=name, low=low)
-    if not 2 * shortest <= length:
-        raise ParameterError("shortest", shortest, f"at most half the stitch length of {length:g} mm")
-    number_between(repeat, name="repeat", low=1, high=100)
     parts = _parts_of(polygon)
     if not parts:
         return []
+    angle = settings.angle
     if angle is None:
-        angle = angle_of_fewest_sections(shapely.MultiPolygon(parts), spacing=row_spacing)
-    number_between(angle, name="angle", low=-3600, high=3600)
-    if directions:
-        compensation = float(pulls_at(directions, angle)[0])
+        angle = angle_of_fewest_sections(shapely.MultiPolygon(parts), spacing=settings.row_spacing)
     ends = [_point(point, name, angle) for point, name in ((start, "start"), (end, "end"))]
     pieces = []
     for part in parts:
@@ -115,23 +83,18 @@ def fill_pieces(
         thin = bool(shapely.is_empty(shapely.buffer(area, -THIN_MM / 2)))
         rows = rows_of(
             area,
-            spacing=row_spacing,
+            spacing=settings.row_spacing,
             angle=0.0,
-            compensation=0.0 if thin else compensation,
-            narrow=THIN_MM if thin else shortest,
-            long_step=2 * length,
+            compensation=0.0 if thin else settings.widening(angle),
+            narrow=THIN_MM if thin else settings.shortest,
+            long_step=2 * settings.length,
         )
         if not len(rows.row):
             continue
-        under = None
-        if underlay and not thin:
-            under = underlay_of(
-                area, inset=underlay_inset, spacing=underlay_spacing, length=underlay_length, shortest=shortest
-            )
+        under = underlay_of(area, settings) if settings.underlay and not thin else None
         fill = _Fill(
-            rows=rows, travel=Travel(rows, area), area=area, under=under, angle=angle, length=length,
-            repeat=repeat, shortest=shortest, thin=thin, step=underlay_length,
-        )  # fmt: skip
+            rows=rows, travel=Travel(rows, area), area=area, under=under, angle=angle, settings=settings, thin=thin
+        )
         pieces.append(fill.piece(*ends))
     return pieces
 
@@ -170,11 +133,8 @@ class _Fill:
     area: shapely.Polygon
     under: Underlay | None
     angle: float
-    length: float
-    repeat: int
-    shortest: float
+    settings: FillSettings
     thin: bool
-    step: float
 
     def piece(self, start: FloatArray | None, end: FloatArray | None) -> Piece:
         """Work out the ways to sew the area; their stitches are placed when they are asked for."""
@@ -224,7 +184,7 @@ class _Fill:
     def _to_stroke(self, here: FloatArray, there: FloatArray) -> tuple[FloatArray, Role]:
         """What lies between two strokes of underlay: no more than a stitch is underlay too."""
         way = self._hidden_way(here, there)
-        single = not len(way) and np.hypot(*(there - here)) <= self.step
+        single = not len(way) and np.hypot(*(there - here)) <= self.settings.underlay_length
         return way, Role.UNDERLAY if single else Role.TRAVEL
 
     def _inside(self, point: FloatArray) -> FloatArray:
@@ -255,33 +215,38 @@ class _Fill:
         # the stitch that ends a travel still is one, though the point it ends at belongs to a row or a stroke
         role[np.cumsum(counts)[[i for i, (_, kind) in enumerate(chunks) if kind == Role.TRAVEL]]] = Role.TRAVEL
         if self.thin and len(points) > 2:
-            kept = thinned(points, min(THIN_RUN_MM, self.length), THIN_STRAY_MM)
+            kept = thinned(points, min(THIN_RUN_MM, self.settings.length), THIN_STRAY_MM)
             points, role, held = points[kept], role[kept], held[kept]
-        kept = without_short_stitches(points, self.shortest, held=held)
+        kept = without_short_stitches(points, self.settings.shortest, held=held)
         return (points, role) if len(kept) == len(points) else (points[kept], role[kept])
 
     def _hidden_way(self, here: FloatArray, there: FloatArray) -> FloatArray:
         """Needle points between two places, both left out, while nothing has been sewn that shows."""
         line = shapely.LineString([here, there])
         if self.area.covers(line):
-            parts = max(1, int(np.ceil(line.length / self.step - 1e-9)))
+            parts = max(1, int(np.ceil(line.length / self.settings.underlay_length - 1e-9)))
             return here + (np.arange(1, parts) / parts)[:, None] * (there - here)
         span, goal_span = self.travel.span_near(here), self.travel.span_near(there)
         way = self.travel.way(here, there, span=span, goal_span=goal_span, price=np.ones(self.rows.sections))
-        return way.stitches(self.rows, self.step)
+        return way.stitches(self.rows, self.settings.underlay_length)
 
     def _top(self, tour: list[Pass]) -> list[tuple[FloatArray, Role]]:
         rows = self.rows
         spans = np.concatenate([sewn.spans(rows) for sewn in tour])
         backward = np.concatenate([sewn.backward(rows) for sewn in tour])
         points, start = row_points(
-            rows, spans, backward, length=self.length, repeat=self.repeat, shortest=self.shortest
+            rows,
+            spans,
+            backward,
+            length=self.settings.length,
+            repeat=self.settings.repeat,
+            shortest=self.settings.shortest,
         )
         gaps = self._ways_between(tour, spans, points, start)
         gaps.update(self._long_turns(spans, points, start, set(gaps)))
         last = np.zeros(len(spans), dtype=bool)
         last[np.cumsum([len(sewn.spans(rows)) for sewn in tour]) - 1] = True
-        keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.shortest, last=last)
+        keep = without_short_turns(points, start, np.where(backward, -1.0, 1.0), self.settings.shortest, last=last)
         for row in gaps:
             keep[start[row] - 1 : start[row] + 1] = True
         chunks: list[tuple[FloatArray, Role]] = []
@@ -289,7 +254,9 @@ class _Fill:
         for row in sorted(gaps):
             chunks.append((_kept(points[at : start[row]], keep[at : start[row]]), Role.TOP))
             # a turn that takes no point of its own is part of the fill, anything else is travel
-            plain = len(gaps[row]) == 0 and np.hypot(*(points[start[row]] - points[start[row] - 1])) <= self.length
+            plain = (
+                len(gaps[row]) == 0 and np.hypot(*(points[start[row]] - points[start[row] - 1])) <= self.settings.length
+            )
             chunks.append((gaps[row], Role.TOP if plain else Role.TRAVEL))
             at = int(start[row])
         chunks.append((_kept(points[at:], keep[at:]), Role.TOP))
@@ -315,7 +282,7 @@ class _Fill:
                     gaps[to_come] = self._turn(here, there, goal_span)
                 else:
                     way = self.travel.way(here, there, span=span, goal_span=goal_span, price=price)
-                    gaps[to_come] = way.stitches(self.rows, self.step, later=when >= to_come)
+                    gaps[to_come] = way.stitches(self.rows, self.settings.underlay_length, later=when >= to_come)
             price[sewn.section] = OVER_SEWN
             row += len(sewn.spans(self.rows))
         return gaps
@@ -325,7 +292,7 @@ class _Fill:
     ) -> dict[int, FloatArray]:
         """Split the turns that are longer than a stitch, where the outline runs nearly along the rows."""
         ends, heads = points[start[1:-1] - 1], points[start[1:-1]]
-        long = np.flatnonzero(np.hypot(*(heads - ends).T) > self.length) + 1
+        long = np.flatnonzero(np.hypot(*(heads - ends).T) > self.settings.length) + 1
         return {
             row: self._turn(points[start[row] - 1], points[start[row]], int(spans[row]))
             for row in long.tolist()
@@ -334,7 +301,7 @@ class _Fill:
 
     def _turn(self, here: FloatArray, there: FloatArray, span: int) -> FloatArray:
         """Needle points between the end of a row and the beginning of the next, on either of the two."""
-        parts = max(1, int(np.ceil(np.hypot(*(there - here)) / self.length - 1e-9)))
+        parts = max(1, int(np.ceil(np.hypot(*(there - here)) / self.settings.length - 1e-9)))
         x = here[0] + np.arange(1, parts) / parts * (there[0] - here[0])
         later = (self.rows.low[span] <= x) & (x <= self.rows.high[span])
         return np.column_stack([x, np.where(later, there[1], here[1])])

@@ -13,6 +13,7 @@ from stitchcraft.geometry.curves import grown, polygons_of
 from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_rows import row_points
 from stitchcraft.stitching.fill_sections import Rows, rows_of
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.fill_travel import Travel
 
 TOUCHES_MM = 0.6
@@ -111,21 +112,17 @@ class Underlay:
         return np.insert(rows, long[of] + 1, nearest_on([*self.outlines, *self.rings], straight), axis=0)
 
 
-def underlay_of(
-    area: shapely.Polygon, *, inset: float, spacing: float, length: float, shortest: float
-) -> Underlay | None:
+def underlay_of(area: shapely.Polygon, settings: FillSettings) -> Underlay | None:
     """Lay out the underlay of an area.
 
     Args:
         area: One polygon in the row frame of its top rows, mm.
-        inset: Edge run inside the edge by this, mm.
-        spacing: Row spacing of the rows across the grain, mm.
-        length: Stitch length, mm.
-        shortest: Shortest stitch, mm.
+        settings: How it is filled.
 
     Returns:
         The strokes; None where the area is too narrow for any.
     """
+    inset, length, shortest = settings.underlay_inset, settings.underlay_length, settings.shortest
     core = grown(grown(area, -(inset + NARROWEST_MM / 2)), NARROWEST_MM / 2)
     parts = [part for part in polygons_of(core) if part.area > NARROWEST_MM**2]
     # a chord may cut a curve, but by no more than a third of what is left to the edge
@@ -135,7 +132,9 @@ def underlay_of(
     rows = tuple(
         laid
         for part in parts
-        if (laid := rows_of(part, spacing=spacing, angle=90.0, narrow=shortest, long_step=length)).sections
+        if (
+            laid := rows_of(part, spacing=settings.underlay_spacing, angle=90.0, narrow=shortest, long_step=length)
+        ).sections
     )
     return Underlay(outlines, holes, rows, length, shortest) if outlines else None
 

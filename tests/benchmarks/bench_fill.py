@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import io
 import tracemalloc
-from typing import Any
 
 import numpy as np
 import pyembroidery
@@ -19,9 +18,10 @@ from timing import best_of
 
 from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching.fill import fill_pieces
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.pieces import Run
 
-OPTIONS: dict[str, Any] = {"row_spacing": 0.16, "length": 1.0, "angle": 17.0, "shortest": 0.15, "underlay": False}
+SETTINGS = FillSettings(row_spacing=0.16, length=1.0, angle=17.0, shortest=0.15, underlay=False)
 
 
 def plate(side: float, holes: int) -> shapely.Polygon:
@@ -42,7 +42,7 @@ def plate(side: float, holes: int) -> shapely.Polygon:
 
 def planned(shape: shapely.Polygon) -> Run:
     """The whole way from polygon to needle points."""
-    return fill_pieces(shape, **OPTIONS)[0].sew(0)
+    return fill_pieces(shape, SETTINGS)[0].sew(0)
 
 
 def written(run: Run) -> None:

@@ -31,6 +31,7 @@ from stitchcraft.design import Area, Design, Fill, Line, Purpose, Running, Stop,
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.stitching import plan
 from stitchcraft.stitching.fill import fill_pieces
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.order import best_order, travel_of
 
 SIZES = (10_000, 100_000, 1_000_000)
@@ -117,7 +118,7 @@ def travel_of_fills() -> None:
     print("\n| fill | travel / rows |\n|---|---|")
     for holes, side in ((6, 60.0), (12, 80.0), (30, 120.0)):
         shape = bench_fill.plate(side, holes)
-        run = fill_pieces(shape, row_spacing=0.4, length=4.0, angle=17.0, underlay=False)[0].sew(0)
+        run = fill_pieces(shape, FillSettings(row_spacing=0.4, length=4.0, angle=17.0, underlay=False))[0].sew(0)
         steps = np.hypot(*np.diff(run.xy, axis=0).T)
         travel = steps[run.role[1:] == 2].sum()
         print(f"| {holes} holes | {100 * travel * 0.4 / shape.area:.2f} % |")

@@ -10,9 +10,15 @@ from PIL import Image, ImageDraw
 from stitchcraft.design import Role
 from stitchcraft.geometry.curves import circle
 from stitchcraft.geometry.hatching import hatched
-from stitchcraft.stitching.fill import fill_pieces
+from stitchcraft.stitching.fill import fill_pieces as pieces_of_fill
+from stitchcraft.stitching.fill_settings import FillSettings
 
 MM2_PER_SQUARE_INCH = 25.4**2
+
+
+def fill_pieces(polygon, *, start=None, end=None, **options):
+    """Fill an area with these settings, the others as usual."""
+    return pieces_of_fill(polygon, FillSettings(**options), start=start, end=end)
 
 
 def disc(x: float, y: float, r: float) -> shapely.Polygon:

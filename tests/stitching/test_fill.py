@@ -9,15 +9,22 @@ from hypothesis import strategies as st
 from stitchcraft.design import Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
-from stitchcraft.stitching.fill import THIN_MM, fill_pieces
+from stitchcraft.stitching.fill import THIN_MM
+from stitchcraft.stitching.fill import fill_pieces as pieces_of_fill
 from stitchcraft.stitching.fill_hops import Hops
 from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_rows import thinned, without_short_stitches
 from stitchcraft.stitching.fill_sections import angle_of_fewest_sections, rows_of
+from stitchcraft.stitching.fill_settings import FillSettings
 from stitchcraft.stitching.fill_travel import Travel
 from stitchcraft.stitching.pieces import Run
 
 PLAIN = {"row_spacing": 0.4, "length": 4.0, "angle": 0.0, "underlay": False}
+
+
+def fill_pieces(polygon, *, start=None, end=None, **options):
+    """Fill an area with these settings, the others as usual."""
+    return pieces_of_fill(polygon, FillSettings(**options), start=start, end=end)
 
 
 def disc(x: float, y: float, r: float) -> shapely.Polygon:
