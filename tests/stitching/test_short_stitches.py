@@ -249,3 +249,55 @@ def test_points_far_apart_in_the_order_are_kept_off_each_other_only_where_they_a
         moved, keep = kept_apart(points, opposite, GAP, everywhere=everywhere)
         assert keep.all()
         assert (moved == points).all()
+
+
+def test_a_column_that_passes_beside_its_own_middle_keeps_off_it():
+    # out along y = 0, a wide way round, back at y = 0.1, and away again: far from both ends of the column
+    out = np.column_stack([np.arange(0, 60, 0.4), np.zeros(150)])
+    round_angle = np.linspace(-np.pi / 2, np.pi / 2, 120)
+    turn = np.column_stack([60 + 20 * np.cos(round_angle), 20 + 20 * np.sin(round_angle)])
+    over = np.column_stack([np.arange(60, 50, -0.4), np.full(25, 40.0)])
+    down = np.column_stack([np.full(99, 50.0), np.linspace(39.6, 0.4, 99)])
+    back = np.column_stack([np.arange(50, 12, -0.4) + 0.05, np.full(95, 0.1)])
+    away = np.column_stack([np.full(60, 11.9), np.arange(0.5, 24.5, 0.4)])
+    points = np.vstack([out, turn, over, down, back, away])
+    opposite = points + np.vstack([np.tile((0, -3.0), (150, 1)), np.tile((0, 3.0), (len(points) - 150, 1))])
+    assert cKDTree(out).query(back)[0].min() < 0.2
+    for everywhere in (False, True):
+        moved, keep = kept_apart(points, opposite, GAP, everywhere=everywhere)
+        first, later = moved[:150][keep[:150]], moved[394:489][keep[394:489]]
+        assert cKDTree(first).query(later)[0].min() >= GAP - ROUNDED - 1e-9
+        # it is the later ones that make room
+        assert (moved[:150] == points[:150]).all()
+        assert keep[:150].all()
+
+
+@pytest.mark.parametrize("end", [False, True])
+def test_next_to_an_end_that_stays_the_other_point_is_shifted(end):
+    # 0.06 and 0.34 are 0.1 and 0.3 in whole units, 0.2 apart; the first and the last point of a column stay
+    x = np.array([0.06, 0.34, 1.0, 2.0, 3.0])
+    points = np.column_stack([x if not end else -x[::-1], np.zeros(5)])
+    before = points.copy()
+    shift_apart(points, points + (0, 4), np.arange(5), GAP)
+    changed = (points != before).any(axis=1).tolist()
+    assert changed == ([False, True, False, False, False] if not end else [False, False, False, True, False])
+    assert nearest_as_rounded(points, np.arange(5)).min() >= GAP - 1e-9
+    assert np.hypot(*(points - before).T).max() <= FARTHEST_SHIFT_MM
+
+
+def test_a_point_without_a_place_beside_is_pulled_in_along_its_line():
+    # a cross of points 0.2 mm around it leaves no unit beside it
+    around = np.array([(0.2, 0.0), (-0.2, 0.0), (0.0, -0.2), (0.2, 0.2), (-0.2, 0.2), (0.2, -0.2), (-0.2, -0.2)])
+    points = np.vstack([[(-9.0, 0.0)], around[:3], [(0.0, 0.0)], around[3:], [(9.0, 0.0)]])
+    opposite = points + (0, 6.0)
+    before = points.copy()
+    shift_apart(points, opposite, np.arange(len(points)), GAP, everywhere=True)
+    units = np.asarray(to_units(points), dtype=float) / 10
+    assert pdist(units).min() >= GAP - 1e-9
+    share, off = pulled(before, points, opposite)
+    moved = (points != before).any(axis=1)
+    assert moved.any()
+    far = np.hypot(*(points - before).T) > FARTHEST_SHIFT_MM
+    assert far.any()
+    assert (share[far] > 0).all()
+    assert (off[far] < 0.08).all()
