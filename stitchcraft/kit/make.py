@@ -127,6 +127,8 @@ def machine_from(table: MachineTable) -> Machine:
     """Make a machine of the ``[machine]`` table of a spec."""
     given = table.given()
     try:
-        return Machine(**{key: given[key] for key in ("hoops", "formats", "speed", "trims") if key in given})
+        return Machine(
+            **{key: given[key] for key in ("hoops", "formats", "speed", "trims", "trim_over") if key in given}
+        )
     except ParameterError as error:
         raise ParameterError(f"machine.{error.name}", error.value, error.needs) from error

@@ -25,6 +25,7 @@ def limits() -> dict[str, Any]:
         "longest_stitch_mm": STITCH_LIMIT * MACHINE_UNIT_MM,
         "longest_planned_mm": PLANNING["longest_move"].value,
         "speed": MACHINE["speed"].value,
+        "trim_over_mm": PLANNING["trim_over"].value,
         "formats": [
             {
                 "name": form.name, "colours": form.colours, "trims": form.trims, "name_length": form.name_length,
@@ -44,6 +45,10 @@ def limits_lines() -> Iterator[str]:
     yield from _table(rows)
     yield ""
     yield f"Machine files: stitches up to {STITCH_LIMIT * MACHINE_UNIT_MM:g} mm on either axis, in steps of 0.1 mm."
+    yield (
+        f"Threads are cut at jumps longer than {PLANNING['trim_over'].value:g} mm, or than the spec's "
+        "machine.trim_over; by hand if its machine.trims is false."
+    )
     heads = [("file", "colours", "cuts", "name", "stops", "colours told apart", "note")]
     yield from _table([*heads, *[_row(form) for form in FORMATS.values()]])
 

@@ -102,6 +102,7 @@ class MachineTable(Table):
         formats: File formats, in the order of the file.
         speed: Stitches a minute.
         trims: Whether the machine cuts its own threads.
+        trim_over: A jump longer than this is trimmed.
         basting: Whether each hooping starts with a basting box.
         margin: Kept free inside the edge of the sewing field.
     """
@@ -110,6 +111,7 @@ class MachineTable(Table):
     formats: Annotated[tuple[str, ...] | None, ListKey(ChoiceKey(words.FORMATS), '["dst", "pes"]')] = None
     speed: Annotated[float | None, NumberKey(*RANGES["machine.speed"])] = None
     trims: Annotated[bool | None, FlagKey()] = None
+    trim_over: Annotated[float | None, LengthKey(0, 100)] = None
     basting: Annotated[bool | None, FlagKey()] = None
     margin: Annotated[float | None, LengthKey(0, 100)] = None
 

@@ -53,6 +53,7 @@ hoops   = ["130x180", "100x100"]   # the sewing fields you have, width x height 
 formats = ["dst", "pes"]           # files to write: dst, pes, jef, exp, vp3, pec, xxx, u01, tbf
 # speed  = 600                     # stitches a minute, for the time on the worksheet
 # trims  = true                    # true if the machine cuts its own threads
+# trim_over = "3 mm"               # a jump longer than this is cut; shorter ones are left to lie
 # basting = false                  # true sews a box around each part first, to hold the cloth
 # margin = 0                       # kept free inside the edge of the sewing field
 

@@ -86,7 +86,9 @@ def test_limits_are_listed_with_every_field_and_every_format() -> None:
     assert [row["name"] for row in values["formats"]] == list(FORMATS)
     # a DST record moves by 81 + 27 + 9 + 3 + 1 units of 0.1 mm at most: public descriptions of the format
     assert values["longest_stitch_mm"] == pytest.approx(12.1)
+    assert values["trim_over_mm"] == Machine().trim_over
     text = "\n".join(limits_lines())
+    assert f"jumps longer than {Machine().trim_over:g} mm" in text
     assert all(row.name in text and row.hoop.name in text for row in FIELDS)
     assert all(f"  {name}  " in text for name in FORMATS)
 

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 import shapely
 
-from stitchcraft.design import Area, Design, Fill, Kind, Purpose, Role, Satin, Stop, Thread
+from stitchcraft.design import Area, Design, Fill, Kind, Line, Purpose, Role, Satin, Stop, Thread
 from stitchcraft.family import Family
+from stitchcraft.kit.make import machine_from
 from stitchcraft.spec import read_spec
 from stitchcraft.stitching import plan
 
@@ -58,3 +59,17 @@ def test_locks_of_areas_lie_within_what_they_lock(stitch):
         assert len(locks) >= 4
         # widened against pull by 0.1 and a share of 0.02 of the line
         assert shapely.intersects_xy(shape.buffer(0.1 + 0.02 * 2 * size + 0.01), *locks.T).all()
+
+
+@pytest.mark.parametrize(("given", "cuts"), [("", 1), ('trim_over = "5 mm"', 0), ("trim_over = 3", 1)])
+def test_a_spec_says_past_which_jump_its_machine_cuts(tmp_path, given, cuts):
+    spec = tmp_path / "bag.toml"
+    spec.write_text(f"[bag]\nwidth = 300\nheight = 250\n[machine]\n{given}\n", encoding="utf-8")
+    machine = machine_from(read_spec(spec).machine)
+    marks = (Line([[0, 0], [10, 0]]), Line([[14, 0], [24, 0]]))  # 4 mm apart
+    made = plan(
+        Design("x", (Stop(Purpose.DECORATE, Thread("#2f5d62"), marks),)),
+        trims=machine.trims,
+        trim_over=machine.trim_over,
+    )
+    assert made.trims == 1 + cuts  # and one at the end
