@@ -45,6 +45,7 @@ RANGES: Final[dict[str, tuple[float, float]]] = {
     "tab.fastener.hole_height": (3, 110),
     "tab.fastener.thickness": (1, 40),
     "tab.fastener.bead": (1, 4),
+    "tab.fastener.holes": (2, 8),
     "closure.drop": (5, 1000),
     "corner.width": (10, 750),
     "corner.height": (10, 750),

@@ -188,7 +188,7 @@ class FastenerTable(Table):
     prongs: Annotated[float | None, LengthKey(*RANGES["tab.fastener.prongs"])] = None
     post_prongs: Annotated[float | None, LengthKey(*RANGES["tab.fastener.post_prongs"])] = None
     slit: Annotated[float | None, LengthKey(*RANGES["tab.fastener.slit"])] = None
-    holes: Annotated[int | None, NumberKey(2, 8, whole=True)] = None
+    holes: Annotated[int | None, NumberKey(*RANGES["tab.fastener.holes"], whole=True)] = None
     width: Annotated[float | None, LengthKey(*RANGES["tab.fastener.width"])] = None
     height: Annotated[float | None, LengthKey(*RANGES["tab.fastener.height"])] = None
     hole_width: Annotated[float | None, LengthKey(*RANGES["tab.fastener.hole_width"])] = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar, Self
+from typing import ClassVar
 
 import shapely
 
@@ -11,15 +11,14 @@ from stitchcraft.defaults import PARTS
 from stitchcraft.design import FloatArray, Line, Running
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
-from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, circle_middle, ring, slits
-from stitchcraft.ranges import RANGES, keep_ranged
+from stitchcraft.parts.fasteners.base import Danger, Point, Setting, Supply, ring, slits
+from stitchcraft.parts.fasteners.discs import DiscSnap
+from stitchcraft.ranges import keep_ranged
 from stitchcraft.units import Length, both_text, mm_text
-
-_SMALLEST_MM, _ = RANGES["tab.snap.diameter"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Snap(Fastener):
+class Snap(DiscSnap):
     """A magnetic snap whose prongs go through slits. Lengths in (a number is mm), mm stored.
 
     Attributes:
@@ -34,8 +33,7 @@ class Snap(Fastener):
 
     kind: ClassVar[str] = "snap"
     title: ClassVar[str] = "magnetic snap"
-    word: ClassVar[str] = "snap"
-    spot: ClassVar[str] = "snap"
+    usual_mm: ClassVar[float] = PARTS["snap_diameter"].value
     key: ClassVar[str] = "tab.snap"
 
     diameter: Length = PARTS["snap_diameter"].value
@@ -52,34 +50,10 @@ class Snap(Fastener):
                 needs = f"less than the snap's diameter ({mm_text(self.diameter_mm)})"
                 raise ParameterError(f"tab.snap.{key}", getattr(self, key), needs)
 
-    @classmethod
-    def suited(cls, width_mm: float, **given: Any) -> Self:
-        """The usual snap, or a smaller one that a narrow tab holds."""
-        most = max(_SMALLEST_MM, round(width_mm / 3, 1))
-        return cls(**{"diameter": min(PARTS["snap_diameter"].value, most), **given})
-
-    @property
-    def diameter_mm(self) -> float:
-        """Outer diameter, mm."""
-        return float(self.diameter)
-
     @property
     def keepout_mm(self) -> float:
         """No needle nearer to the snap's centre than this once the metal is in, mm."""
         return self.diameter_mm / 2 + PARTS["snap_keepout"].value
-
-    def on_tab(self, at: Point) -> shapely.Polygon:
-        """The thin half's disc."""
-        return shapely.Polygon(circle(at, self.diameter_mm / 2))
-
-    def on_bag(self, at: Point) -> shapely.Polygon:
-        """The thick half's disc."""
-        return self.on_tab(at)
-
-    @property
-    def rigid_mm(self) -> float:
-        """Its disc, flat, with the cloth folded round it."""
-        return self.diameter_mm + PARTS["turned_thickness"].value
 
     def keepout(self, at: Point) -> shapely.Polygon:
         """The disc that later stitching stays out of."""
@@ -89,17 +63,9 @@ class Snap(Fastener):
         """A circle of the snap's size, then the two slits for its prongs."""
         return (ring(at, self.diameter_mm), *(Line(slit, Running(length=1.5)) for slit in self.slits(at)))
 
-    def back_marks(self, at: Point) -> tuple[Line, ...]:
-        """The same for the thin half."""
-        return self.target(at)
-
     def slits(self, at: Point) -> tuple[FloatArray, FloatArray]:
         """The two slits, each from bottom to top, (2, 2) mm."""
         return slits(at, float(self.prongs or 0), float(self.slit or 0))
-
-    def closes_at(self, points: FloatArray) -> FloatArray:
-        """The middle of the circle."""
-        return circle_middle(points)
 
     @property
     def target_words(self) -> str:
@@ -143,9 +109,3 @@ class Snap(Fastener):
             "backing plates; the thin half for the tab, the thick half for the front"
         )
         return (Supply(self.title, "1 set", note),)
-
-    @property
-    def backings_mm(self) -> tuple[tuple[str, float], ...]:
-        """A square behind the prongs of each half."""
-        side = min(PARTS["snap_backing"].value, 2 * self.diameter_mm)
-        return (("behind the snap in the tab", side), ("behind the snap in the front", side))

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar, Self
+from typing import ClassVar
 
 import numpy as np
-import shapely
 
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import FloatArray, Line, Running
+from stitchcraft.design import Line, Running
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import circle
-from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, circle_middle, ring
+from stitchcraft.parts.fasteners.base import Danger, Point, Setting, Supply, ring
+from stitchcraft.parts.fasteners.discs import DiscSnap
 from stitchcraft.ranges import RANGES, keep_ranged
 from stitchcraft.units import Length, both_text, number_between
 
-_SMALLEST_MM, _ = RANGES["tab.fastener.diameter"]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SewInSnap(Fastener):
+class SewInSnap(DiscSnap):
     """A snap, magnetic or not, that is sewn on by hand. Lengths in (a number is mm), mm stored.
 
     Attributes:
@@ -34,8 +31,7 @@ class SewInSnap(Fastener):
 
     kind: ClassVar[str] = "sew-in-snap"
     title: ClassVar[str] = "sew-in snap"
-    word: ClassVar[str] = "snap"
-    spot: ClassVar[str] = "snap"
+    usual_mm: ClassVar[float] = PARTS["sew_in_diameter"].value
 
     diameter: Length = PARTS["sew_in_diameter"].value
     inset: Length | None = None
@@ -43,32 +39,9 @@ class SewInSnap(Fastener):
 
     def __post_init__(self) -> None:
         keep_ranged(self, "tab.fastener", "diameter", "inset")
-        if number_between(self.holes, name="tab.fastener.holes", low=2, high=8) != int(self.holes):
-            raise ParameterError("tab.fastener.holes", self.holes, "a whole number from 2 to 8")
-
-    @classmethod
-    def suited(cls, width_mm: float, **given: Any) -> Self:
-        """The usual one, or a smaller one that a narrow tab holds."""
-        most = max(_SMALLEST_MM, round(width_mm / 3, 1))
-        return cls(**{"diameter": min(PARTS["sew_in_diameter"].value, most), **given})
-
-    @property
-    def diameter_mm(self) -> float:
-        """Outer diameter, mm."""
-        return float(self.diameter)
-
-    def on_tab(self, at: Point) -> shapely.Polygon:
-        """The one disc."""
-        return shapely.Polygon(circle(at, self.diameter_mm / 2))
-
-    def on_bag(self, at: Point) -> shapely.Polygon:
-        """The other."""
-        return self.on_tab(at)
-
-    @property
-    def rigid_mm(self) -> float:
-        """Its disc, flat, with the cloth folded round it."""
-        return self.diameter_mm + PARTS["turned_thickness"].value
+        low, high = RANGES["tab.fastener.holes"]
+        if number_between(self.holes, name="tab.fastener.holes", low=low, high=high) != int(self.holes):
+            raise ParameterError("tab.fastener.holes", self.holes, f"a whole number from {low} to {high}")
 
     def target(self, at: Point) -> tuple[Line, ...]:
         """A circle of its size, and a short radial mark under each hole of its rim."""
@@ -78,14 +51,6 @@ class SewInSnap(Fastener):
         marks = [Line(np.array([middle + 0.55 * radius * way, middle + 0.9 * radius * way])) for way in ways]
         short = Running(length=1.5)
         return (ring(at, self.diameter_mm), *(Line(mark.path, short) for mark in marks))
-
-    def back_marks(self, at: Point) -> tuple[Line, ...]:
-        """The same on the tab's back."""
-        return self.target(at)
-
-    def closes_at(self, points: FloatArray) -> FloatArray:
-        """The middle of the circle."""
-        return circle_middle(points)
 
     @property
     def target_words(self) -> str:
@@ -125,9 +90,3 @@ class SewInSnap(Fastener):
         """The set and its thread."""
         note = f"{both_text(self.diameter_mm)} across, {self.holes} holes in its rim; with strong thread to sew it on"
         return (Supply(self.title, "1 set", note),)
-
-    @property
-    def backings_mm(self) -> tuple[tuple[str, float], ...]:
-        """A square behind each half."""
-        side = min(PARTS["snap_backing"].value, 2 * self.diameter_mm)
-        return (("behind the snap in the tab", side), ("behind the snap in the front", side))
