@@ -134,6 +134,22 @@ def test_a_name_that_cannot_be_leaves_the_spec_that_is_there_as_it_was(tmp_path)
     assert spec.read_text(encoding="utf-8") == SPEC
 
 
+def test_a_new_spec_for_which_the_disk_has_no_room_leaves_the_one_that_is_there(tmp_path, monkeypatch):
+    spec = tmp_path / "bag.toml"
+    spec.write_text(SPEC, encoding="utf-8")
+    real = Path.write_bytes
+
+    def full(path, data):
+        real(path, data[:100])
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(SystemExit) as left:
+        main(["new", str(spec), "--force"])
+    assert left.value.code == 2
+    assert {path.name: path.read_text(encoding="utf-8") for path in tmp_path.iterdir()} == {"bag.toml": SPEC}
+
+
 def test_without_a_command_the_whole_help_is_shown_line_by_line():
     done = run()
     assert done.returncode == 2

@@ -15,7 +15,7 @@ from stitchcraft.catalogue.records import Record, key_of, program_key, read_reco
 from stitchcraft.catalogue.variants import Variants, read_variants
 from stitchcraft.catalogue.work import Task, make_one
 from stitchcraft.errors import SpecError
-from stitchcraft.kit.folder import whole_file
+from stitchcraft.whole_files import whole_file
 
 LIST_NAME: Final = "catalogue.json"
 KITS: Final = "kits"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Final
@@ -189,15 +190,12 @@ def fields(*, as_json: bool) -> None:
 def new(file: Path, *, name: str, force: bool) -> None:
     """Write a commented spec to FILE.toml, ready to make and to change."""
     from stitchcraft.spec.template import spec_text
+    from stitchcraft.whole_files import whole_file
 
     text = spec_text(name=name)  # before the file is touched
-    try:
-        with file.open("w" if force else "x", encoding="utf-8") as stream:
-            stream.write(text)
-    except FileExistsError:
-        raise SpecError(f"{file}: is there already; --force replaces it") from None
-    except OSError as error:
-        raise SpecError(f"{file}: cannot be written: {error.strerror or error}") from None
+    if not force and os.path.lexists(file):
+        raise SpecError(f"{file}: is there already; --force replaces it")
+    whole_file(file, text.encode())
     click.echo(f"{file}: written; next: stitchcraft make {file} -o kit")
 
 

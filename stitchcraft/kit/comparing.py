@@ -9,8 +9,8 @@ from typing import Any, Final
 
 from stitchcraft.checks.comparing import Comparison, KitComparison, compare, compare_kits
 from stitchcraft.errors import SpecError
-from stitchcraft.kit.folder import whole_file
 from stitchcraft.units import Length
+from stitchcraft.whole_files import whole_file
 
 PICTURES: Final = (".svg", ".png")
 

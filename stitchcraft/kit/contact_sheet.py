@@ -18,9 +18,9 @@ from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.sketch import Sketch, simplified
-from stitchcraft.kit.folder import whole_file
 from stitchcraft.stitching import plan
 from stitchcraft.units import both_sizes, both_text, lengths_said_in
+from stitchcraft.whole_files import whole_file
 
 if TYPE_CHECKING:
     from stitchcraft.view import Canvas

@@ -8,13 +8,13 @@ from typing import Final
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
-from stitchcraft.kit.folder import whole_file
 from stitchcraft.kit.make import kit_of
 from stitchcraft.kit.pictures import laid_out, preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
 from stitchcraft.view import PlayerPart, density_picture, plan_svg, player_html, thread_picture
+from stitchcraft.whole_files import whole_file
 
 PICTURES: Final = (".svg", ".png", ".html")
 

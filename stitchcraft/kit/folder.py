@@ -1,4 +1,4 @@
-"""A folder, or a file, that is whole or not there: built beside its place and renamed into it."""
+"""A folder that is whole or not there: built beside its place and renamed into it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import contextlib
 import ctypes
 import json
 import os
-import secrets
 import shutil
 import sys
 import tempfile
@@ -66,24 +65,6 @@ def whole_folder(target: Path, *, mark: str = REPORT_NAME) -> Iterator[Path]:
             os.close(lock)
         if not done:
             _remove_empty(made)
-
-
-def whole_file(target: Path, data: bytes) -> None:
-    """Write a file that is whole or not there: what stood there is replaced in one step.
-
-    Raises:
-        SpecError: If it cannot be written.
-    """
-    # in the same folder, so that the replacing is one step
-    temporary = target.with_name(f".{secrets.token_hex(6)}.part")
-    try:
-        temporary.write_bytes(data)
-        temporary.replace(target)
-    except OSError as error:
-        raise SpecError(f"{target}: cannot be written: {error.strerror or error}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
 
 
 def _prefix(target: Path) -> str:

@@ -16,7 +16,7 @@ from stitchcraft.defaults import CLOTH
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Findings, MachineFileError, ParameterError, SpecError
 from stitchcraft.geometry.curves import turned
-from stitchcraft.kit.folder import whole_file, whole_folder
+from stitchcraft.kit.folder import whole_folder
 from stitchcraft.machine import FileProof, Hoop, Machine, centred, decode, encode, fit_at, minutes, prove, thread_metres
 from stitchcraft.parts.swatch import Swatch
 from stitchcraft.spec.fabric_key import fabric_text
@@ -24,6 +24,7 @@ from stitchcraft.spec.measured import MeasuredRow, MeasurementSheet, read_measur
 from stitchcraft.stitching import plan
 from stitchcraft.stitching.calibration import Calibration, Measured, fit_profile
 from stitchcraft.view import Canvas, draw_thread
+from stitchcraft.whole_files import whole_file
 
 SHEET_NAME: Final = "measured.toml"
 _MARK: Final = "swatch.json"

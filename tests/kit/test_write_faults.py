@@ -21,8 +21,8 @@ import pytest
 from stitchcraft.catalogue import local, make_catalogue
 from stitchcraft.errors import SpecError
 from stitchcraft.kit import Kit, make_kit
-from stitchcraft.kit.folder import whole_file
 from stitchcraft.kit.make import kit_of, write_kit
+from stitchcraft.whole_files import whole_file
 
 ROOT = Path(__file__).parents[2]
 SPEC = 'parts = ["tab"]\n[bag]\nwidth = 120\nheight = 140\n[machine]\nformats = ["dst"]\n[style]\ndecoration = "none"\n'
