@@ -257,6 +257,7 @@ def documents(
             "formats": st.lists(st.sampled_from(formats), min_size=1, max_size=4, unique=True),
             "speed": st.one_of(st.integers(400, 1000), st.floats(50, 2000)),
             "trims": st.booleans(),
+            "trim_over": between((2, 6), (0, 100)),
             "basting": st.booleans(),
             "margin": between((0, 3), (0, 100)),
         },
