@@ -122,8 +122,9 @@ def threads_of(plan: StitchPlan) -> Threads:
     """Find the threads of a plan, and whether their ends are locked.
 
     An end is locked if within its outermost seven penetrations the thread turns right back between stitches of 2 mm
-    at most, or goes back into the hole that it came from by stitches of 3 mm at most: tiny stitches forward and back
-    are the habit of the trade, and a narrow zigzag or a triple stitch holds itself.
+    at most, or goes back into the hole that it came from by stitches of 3 mm at most, or turns right back over two
+    stitches of 2 mm at most: tiny stitches forward and back are the habit of the trade, a narrow zigzag or a triple
+    stitch holds itself, and so does a backstitch that the seam is sewn over, however long its own stitches are.
     """
     lengths, points = stitch_lengths(plan), plan.needle_points
     first = np.flatnonzero(~lengths.laid)
@@ -132,20 +133,27 @@ def threads_of(plan: StitchPlan) -> Threads:
     back = np.zeros(len(points), dtype=bool)
     step = np.diff(points, axis=0)
     length = lengths.length[1:]
-    short = (length <= _LOCK_LONGEST_MM) & (length > 0) & lengths.sewn[1:]
+    sewn = (length > 0) & lengths.sewn[1:]
+    short = (length <= _LOCK_LONGEST_MM) & sewn
     cosine = (step[1:] * step[:-1]).sum(axis=1) / np.where(length[1:] * length[:-1] > 0, length[1:] * length[:-1], 1.0)
     same = np.hypot(*(points[2:] - points[:-2]).T) <= _SAME_HOLE_MM
-    near = (length <= _RETURN_LONGEST_MM) & (length > 0) & lengths.sewn[1:]
-    back[1:-1] = (short[1:] & short[:-1] & (cosine < _LOCK_TURN)) | (near[1:] & near[:-1] & same)
-    turns = np.concatenate([[0], np.cumsum(back)])
+    near = (length <= _RETURN_LONGEST_MM) & sewn
+    turned = cosine < _LOCK_TURN
+    back[1:-1] = (short[1:] & short[:-1] & turned) | (near[1:] & near[:-1] & same)
+    two_short = short[1:] & short[:-1]
+    over_first, over_last = back.copy(), back.copy()
+    over_first[2:-1] |= turned[1:] & two_short[:-1] & sewn[2:]
+    over_last[1:-2] |= turned[:-1] & two_short[1:] & sewn[:-2]
 
-    def any_between(low: NDArray[np.int64], high: NDArray[np.int64]) -> NDArray[np.bool_]:
+    def any_between(found: NDArray[np.bool_], low: NDArray[np.int64], high: NDArray[np.int64]) -> NDArray[np.bool_]:
+        turns = np.concatenate([[0], np.cumsum(found)])
         return turns[high + 1] > turns[low]
 
     reach = _LOCK_HOLES - 1
     return Threads(
         lengths.stop[first], first, last,
-        any_between(first, np.minimum(first + reach, last)), any_between(np.maximum(last - reach, first), last),
+        any_between(over_first, first, np.minimum(first + reach, last)),
+        any_between(over_last, np.maximum(last - reach, first), last),
     )  # fmt: skip
 
 

@@ -97,3 +97,9 @@ def test_decoration_in_a_seam_is_found_with_its_place_and_goes_when_it_is_drawn_
 
 def test_bare_ends_of_thread_are_found_in_any_plan():
     assert not found(decorated(3), "lock-missing")
+
+
+@pytest.mark.parametrize("stitch", [2.0, 3.0, 5.0])
+def test_the_backstitch_that_a_seam_is_sewn_over_holds_its_ends_at_every_stitch_length(stitch):
+    seam = Line(np.array([[0.0, 0.0], [61.0, 0.0]]), DoubleRun(length=stitch))
+    assert not found(Design("seam", (Stop(Purpose.SEAM, THREAD, (seam,)),)), "lock-missing")

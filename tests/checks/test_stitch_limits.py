@@ -63,6 +63,17 @@ def test_ends_of_thread_are_counted_and_the_first_bare_one_is_told():
     assert "stop 1 near (0, 9) mm" in one.message
 
 
+def test_two_stitches_back_under_the_seam_hold_an_end_and_one_does_not():
+    # a backstitch of two or three small stitches: common practice, no source
+    seam = [(0.0, 0.0), (4.0, 0.0), (8.0, 0.0), (12.0, 0.0)]
+    two, one = [(2.0, 0.0), (1.0, 0.0), *seam], [(1.0, 0.0), *seam]
+    assert only(check(plan_of([[two]])), "lock-missing").measured == 1  # its far end
+    assert only(check(plan_of([[one]])), "lock-missing").measured == 2
+    assert only(check(plan_of([[two[::-1]]])), "lock-missing").at_mm == (12.0, 0.0)
+    # two small stitches on the far side of the turn are no backstitch
+    assert only(check(plan_of([[[(4.0, 0.0), (0.0, 0.0), (1.0, 0.0), (2.0, 0.0), *seam[1:]]]])), "lock-missing")
+
+
 def with_purposes(*runs_and_purposes):
     plan = plan_of([[run] for run, _ in runs_and_purposes])
     stops = tuple(PlanStop(purpose, Thread("#2f5d62")) for _, purpose in runs_and_purposes)
