@@ -105,15 +105,31 @@ def test_a_line_that_ends_in_the_corner_of_a_ring_takes_its_straighter_side(mirr
         assert path[2] == pytest.approx(np.array(corner[1]) * (1, mirror))
 
 
-def test_a_ring_that_touches_a_line_is_taken_in_where_that_bends_least():
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))))
+def test_a_ring_that_touches_a_line_is_taken_in_where_that_bends_least(order, backwards):
     # the ring leaves the line along it, so that nothing is bent by more than the ring's own chords
     ring = np.vstack([arc((0, 4), 4, -90, 270)])
     ring[[0, -1]] = (0.0, 0.0)
-    (path,) = continuous_paths([np.array([(-9.0, 0.0), (0.0, 0.0)]), np.array([(0.0, 0.0), (9.0, 0.0)]), ring])
+    lines = [np.array([(-9.0, 0.0), (0.0, 0.0)]), np.array([(0.0, 0.0), (9.0, 0.0)]), ring[:: -1 if backwards else 1]]
+    (path,) = continuous_paths([lines[k] for k in order])
     assert length_of(path) == pytest.approx(18 + length_of(ring))
     step = np.diff(path, axis=0)
     turn = np.abs(np.angle(np.exp(1j * np.diff(np.angle(step[:, 0] + 1j * step[:, 1])))))
     assert turn.max() < math.radians(12)
+
+
+@pytest.mark.parametrize("mirror", [-1, 1])
+@pytest.mark.parametrize("backwards", [False, True])
+def test_a_ring_that_is_straightest_in_itself_is_entered_by_its_nearer_side(mirror, backwards):
+    # its sides leave at 0 and at 140 degrees; the line at 255, which is 115 from one and 105 from the other
+    corner = [(0.0, 0.0), (6.0, 0.0), (6 * math.cos(math.radians(140)), 6 * math.sin(math.radians(140))), (0.0, 0.0)]
+    ring = np.array(corner[:: -1 if backwards else 1]) * (1, mirror)
+    tail = ray(255) * (1, mirror)
+    for lines in ([ring, tail], [tail[::-1], ring]):
+        (path,) = continuous_paths(lines)
+        path = path if path[0] == pytest.approx(tail[-1]) else path[::-1]
+        assert path[2] == pytest.approx(np.array(corner[2]) * (1, mirror))  # 115 degrees bend less than 105
 
 
 @pytest.mark.parametrize("rings", [2, 3, 5])
@@ -147,6 +163,9 @@ def test_lines_are_not_split_unless_it_is_asked():
     result = chained(cross)
     assert [len(path) for path in result.paths] == [2, 2]
     assert result.doubled == 0
+    # nor is a stretch sewn twice
+    three = chained([ray(0), ray(120), ray(240)])
+    assert (len(three.paths), three.doubled) == (2, 0)
 
 
 @pytest.mark.parametrize(("length", "kept"), [(0.08, 0), (0.12, 1)])
