@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 import numpy as np
@@ -86,6 +86,17 @@ class StitchPlan:
             array = np.array(getattr(self, field), dtype=dtype).reshape(shape)
             array.setflags(write=False)
             object.__setattr__(self, field, array)
+
+    def only(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> StitchPlan:
+        """The plan with some of its rows, to be drawn and not sewn.
+
+        Args:
+            rows: Boolean (n,), or the numbers of the rows.
+        """
+        return replace(
+            self, xy=self.xy[rows], kind=self.kind[rows], stop=self.stop[rows], role=self.role[rows],
+            element=self.element[rows],
+        )  # fmt: skip
 
     @property
     def is_stitch(self) -> NDArray[np.bool_]:

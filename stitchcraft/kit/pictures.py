@@ -112,10 +112,7 @@ def _hanging_tab(kit: Kit) -> list[PlacedPlan]:
 
 
 def _below(plan: StitchPlan, level: float) -> StitchPlan:
-    keep = plan.xy[:, 1] <= level
-    return StitchPlan(
-        plan.name, plan.xy[keep], plan.kind[keep], plan.stop[keep], plan.role[keep], plan.element[keep], plan.stops
-    )
+    return plan.only(plan.xy[:, 1] <= level)
 
 
 def _cloth_on_bag(kit: Kit, one: SewnPart) -> shapely.Polygon | None:
@@ -136,10 +133,7 @@ def _cloth_on_bag(kit: Kit, one: SewnPart) -> shapely.Polygon | None:
 def _shown(plan: StitchPlan) -> StitchPlan:
     """The plan without what is hidden or gone on the finished bag: ticks, seam, placement lines, tack-downs."""
     hidden = [number for number, stop in enumerate(plan.stops) if stop.purpose in _HIDDEN]
-    keep = ~np.isin(plan.stop, hidden) | (plan.kind == Kind.END)
-    return StitchPlan(
-        plan.name, plan.xy[keep], plan.kind[keep], plan.stop[keep], plan.role[keep], plan.element[keep], plan.stops
-    )
+    return plan.only(~np.isin(plan.stop, hidden) | (plan.kind == Kind.END))
 
 
 def _rows(sizes: list[tuple[float, float]], row_width: float) -> tuple[list[tuple[float, float]], float]:
@@ -201,10 +195,7 @@ def _sheet(kit: Kit) -> bytes:
         box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
         known = cloth_under(one.part, kit.family.style)
         canvas.polygon(box, cloth_for(one.plan) if known is None else known)
-        moved = StitchPlan(
-            one.plan.name, one.plan.xy + [x - left, y - top], one.plan.kind, one.plan.stop, one.plan.role,
-            one.plan.element, one.plan.stops,
-        )  # fmt: skip
+        moved = replace(one.plan, xy=one.plan.xy + [x - left, y - top])
         draw_thread(canvas, moved)
         canvas.text((x, y - height - 4.2), one.name, "#404040", height=3.4, anchor="lt")
     return canvas.png()
