@@ -170,10 +170,10 @@ def _sewn(
 def _cut(made: StitchPlan, seen: shapely.Polygon) -> StitchPlan:
     """What of a plan lies in a polygon; where the thread leaves it and comes back there is no stitch."""
     keep = np.flatnonzero(shapely.contains_xy(seen, made.xy))
-    kind = made.kind[keep].copy()
+    kept = made.only(keep)
+    kind = kept.kind.copy()
     kind[np.flatnonzero(np.diff(keep, prepend=-2) > 1)] = Kind.JUMP
-    rows = {key: getattr(made, key)[keep] for key in ("xy", "stop", "role", "element")}
-    return replace(made, kind=kind, **rows)
+    return replace(kept, kind=kind)
 
 
 def _as_svg(pieces: Sequence[_Piece], families: Sequence[Family]) -> bytes:
