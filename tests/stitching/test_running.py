@@ -275,3 +275,22 @@ def test_a_closed_double_run_goes_round_twice_and_uses_every_hole_twice():
 def test_a_seam_too_short_for_its_locks_is_refused():
     with pytest.raises(ParameterError, match="at least 2 mm long"):
         double_run(np.array([[0.0, 0.0], [1.9, 0.0]]))
+
+
+@pytest.mark.parametrize("passes", [1, 3, 5, 7, 9])
+def test_a_stitch_is_sewn_an_odd_number_of_times_up_to_nine(passes):
+    points = repeated(np.array([[0.0, 0.0], [2.0, 0.0]]), passes=passes)
+    assert points[:, 0].tolist() == [0.0, 2.0] * ((passes + 1) // 2)
+    for other in (passes + 1, 10, 11, -1, 0):
+        with pytest.raises(ParameterError, match="an odd whole number from 1 to 9"):
+            repeated(points, passes=other)
+
+
+@pytest.mark.parametrize("total", [2.0, 2.05, 2.2, 2.6, 3.1, 4.0])
+def test_locks_of_the_shortest_seam_keep_off_its_ends_and_one_another(total):
+    run = double_run(np.array([[0.0, 0.0], [total, 0.0]]))
+    holes = sorted({round(float(x), 9) for x in run.xy[:, 0]})
+    assert (holes[0], holes[-1]) == (0.0, total)
+    assert len(holes) == 5
+    assert np.diff(holes).min() >= DOUBLE_GAP_MM - 1e-9
+    assert set(Counter(round(float(x), 9) for x in run.xy[:, 0]).values()) == {2}
