@@ -61,11 +61,6 @@ class Rows:
         """The spans of a section, upward."""
         return self.members[self.start[section] : self.start[section + 1]]
 
-    def turned_mode(self, section: int, mode: int) -> int:
-        """The corner at which a section is left that is entered at a given one; corners are 2 * top + right."""
-        odd = int(self.start[section + 1] - self.start[section]) & 1
-        return mode ^ (0 if mode > 3 else 2) ^ odd
-
 
 def rows_of(
     area: shapely.Polygon,

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stitchcraft.geometry.curves import circle
+from stitchcraft.stitching.fill_passes import Kind, Variants
 from stitchcraft.stitching.fill_sections import angle_of_fewest_sections, rows_of
 
 BOX = shapely.box(0, 0, 20, 10)
@@ -118,13 +119,15 @@ def test_a_long_step_of_the_outline_starts_a_section_and_a_slope_does_not():
 @pytest.mark.parametrize("spacing", [0.4, 0.8, 1.3])
 def test_corners_of_a_section_are_left_on_the_far_side(shape, spacing):
     rows = rows_of(shape, spacing=spacing, angle=0)
+    variants = Variants(rows)
     for section in range(rows.sections):
         odd = len(rows.spans_of(section)) % 2
+        left = variants.leave[32 * section + 4 * Kind.THROUGH + np.arange(4)] - 4 * section
         for mode in range(4):
             top, right = divmod(mode, 2)
             # to and fro from the bottom to the top: after an odd number of rows one is on the other side
-            assert rows.turned_mode(section, mode) == 2 * (1 - top) + (right ^ odd)
-        assert {rows.turned_mode(section, mode) for mode in range(4)} == {0, 1, 2, 3}
+            assert left[mode] == 2 * (1 - top) + (right ^ odd)
+        assert set(left.tolist()) == {0, 1, 2, 3}
 
 
 @pytest.mark.parametrize(
