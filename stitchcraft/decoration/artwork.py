@@ -134,6 +134,11 @@ class Artwork(Decoration):
         return 1.0 if self.width is None else float(self.width) / (right - left)
 
     @property
+    def runs_on(self) -> bool:
+        """Whether a seam may cut it: repeats that are asked to be cut, and no single drawing."""
+        return self.pitch is not None and self.edge == "clip"
+
+    @property
     def notes(self) -> tuple[str, ...]:
         """What of the drawing cannot be sewn or was changed, a sentence each."""
         return self.drawing.notes

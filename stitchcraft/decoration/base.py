@@ -127,6 +127,11 @@ class Decoration(ABC):
     def __post_init__(self) -> None:
         settle(self, inset=held_length(self.inset, "inset"), shift=checked_shift(self.shift))
 
+    @property
+    def runs_on(self) -> bool:
+        """Whether a seam may cut it, so that it runs on across; what is kept whole, or is read, ends at the seam."""
+        return str(getattr(self, "edge", "clip")) == "clip"
+
     def elements(self, area: Polygonal) -> tuple[Element, ...]:
         """Fill an area.
 

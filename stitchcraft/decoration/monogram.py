@@ -66,6 +66,11 @@ class Monogram(Decoration):
             raise ParameterError("text", self.text, f"one to {_MOST} letters without blanks")
         self._laid(_TRIAL_MM).stitch(self.stitch)
 
+    @property
+    def runs_on(self) -> bool:
+        """Never: it is read as a whole."""
+        return False
+
     def findings(self, area: Polygonal, *, part: str = "") -> tuple[Finding, ...]:
         """Letters that have no room, and letters too small to read.
 

@@ -85,6 +85,11 @@ class Words(Decoration):
         self._laid(height).stitch(self.stitch)
 
     @property
+    def runs_on(self) -> bool:
+        """Never: it is read as a whole."""
+        return False
+
+    @property
     def _trial(self) -> float:
         """A height to begin with: on an arc one at which any text fits."""
         return _TRIAL_MM if self.arc is None else 1.0

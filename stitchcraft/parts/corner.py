@@ -152,18 +152,26 @@ class CornerAccent:
 
     @property
     def decoration_area(self) -> shapely.Polygon | shapely.MultiPolygon:
-        """Where the left accent is decorated: clear of the cover stitch, and over the seam lines so that it runs on."""
+        """Where the left accent is decorated: clear of the cover stitch.
+
+        A decoration that runs on goes a little past the seam lines, those of the boxed base too, so that its
+        neighbour's meets it there; one that is kept whole ends at them, or the seams would take half of a motif.
+        """
         off = PARTS["decoration_clearance"].value
         # an echo reads as a line of its own where there is twice the room beside it
         clear = self.edge.half_mm + off if self.echo is None else float(self.echo) + 2 * off
-        inner = shapely.difference(self._inside, grown(shapely.LineString(self.free_edge), clear))
+        past = self._past_seam_mm if self.decoration.runs_on else 0.0
+        inner = shapely.difference(self._within(past), grown(shapely.LineString(self.free_edge), clear))
         parts = polygons_of(inner, smallest_mm2=1.0)
         return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
     @property
-    def _inside(self) -> BaseGeometry:
-        """The accent as far as anything is sewn on it: a little past the seam lines."""
-        past, far = min(PARTS["decoration_past_seam"].value, self.seam_mm - 1.0), self.width_mm + self.height_mm
+    def _past_seam_mm(self) -> float:
+        return min(PARTS["decoration_past_seam"].value, self.seam_mm - 1.0)
+
+    def _within(self, past: float) -> BaseGeometry:
+        """The accent as far as *past* mm beyond the seam lines."""
+        far = self.width_mm + self.height_mm
         inside = shapely.intersection(self.shape, shapely.box(-past, -past, far, far))
         if self.notch_mm:
             inside = shapely.difference(inside, shapely.box(-far, -far, self.notch_mm - past, self.notch_mm - past))
@@ -180,7 +188,7 @@ class CornerAccent:
         off = float(self.echo)
         ends = [[-self.seam_mm - 2 * off, self.height_mm]], [[self.width_mm, -self.seam_mm - 2 * off]]
         beside = grown(shapely.LineString(joined(ends[0], self.free_edge, ends[1])), off)
-        lines = shapely.intersection(beside.boundary, self._inside)
+        lines = shapely.intersection(beside.boundary, self._within(self._past_seam_mm))
         return tuple(lines_of(lines, shortest_mm=DECORATION["shortest_piece"].value))
 
     def left(self) -> Design:

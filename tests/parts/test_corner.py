@@ -9,8 +9,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stitchcraft.decoration import Crosshatch, NoDecoration
-from stitchcraft.design import Column, Line, Purpose
+from stitchcraft.decoration import Crosshatch, Dots, Monogram, NoDecoration, Petals, Rings, Words
+from stitchcraft.design import Area, Column, Line, Purpose
 from stitchcraft.errors import ParameterError
 from stitchcraft.parts import CornerAccent, Edge
 from stitchcraft.parts.profiles import PROFILES
@@ -162,3 +162,47 @@ def test_echo_that_has_no_room_is_refused(echo):
     with pytest.raises(ParameterError) as caught:
         CornerAccent(width=60, height=50, echo=echo)
     assert caught.value.name == "corner.echo"
+
+
+def sewn_part(decoration, depth):
+    accent = CornerAccent(width=100, height=100, depth=depth, decoration=decoration)
+    return shapely.union_all([outline_of(element) for element in decoration.elements(accent.decoration_area)])
+
+
+def outline_of(element):
+    if isinstance(element, Area):
+        return element.polygon.boundary
+    paths = [element.path] if isinstance(element, Line) else [element.rail_a, element.rail_b]
+    return shapely.MultiLineString(paths)
+
+
+def beyond_seams(depth):
+    # what joins motifs may lie on the seam line itself
+    far, on, notch = 1000, 1e-6, depth / 2
+    strips = [shapely.box(-far, -far, -on, far), shapely.box(-far, -far, far, -on)]
+    return shapely.union_all([*strips, *([shapely.box(-far, -far, notch - on, notch - on)] if notch else [])])
+
+
+@pytest.mark.parametrize("depth", [0, 60])
+@pytest.mark.parametrize(
+    "decoration",
+    [Dots(pitch=7, diameter=3, edge=edge) for edge in ("whole", "fade")]
+    + [Petals(pitch=14, edge="whole"), Rings(pitch=12, edge="whole"), Words(text="oak"), Monogram(text="ab")],
+    ids=lambda decoration: decoration.kind,
+)
+def test_no_seam_takes_part_of_what_is_kept_whole(decoration, depth):
+    sewn = sewn_part(decoration, depth)
+    assert sewn.length > 20
+    assert sewn.intersection(beyond_seams(depth)).length == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("depth", [0, 60])
+def test_a_pattern_that_is_cut_runs_on_across_every_seam(depth):
+    sewn = sewn_part(Crosshatch(pitch=6), depth)
+    assert sewn.bounds[:2] == pytest.approx((-4, -4), abs=0.01)
+    if depth:
+        assert sewn.intersection(shapely.box(26, 0, 30, 26)).length > 4
+    # what crosses a seam line is met there by the mirror image: each line of the pattern goes through, none ends at it
+    assert sewn.intersection(shapely.box(-3.9, 40, -0.1, 80)).length == pytest.approx(
+        sewn.intersection(shapely.box(0.1, 40, 3.9, 80)).length, rel=0.05
+    )
