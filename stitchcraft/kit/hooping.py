@@ -12,7 +12,7 @@ from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding
 from stitchcraft.family import Part
 from stitchcraft.geometry.curves import mirrored
-from stitchcraft.machine import Hoop, Placement, centred, fit_at, smallest_fit
+from stitchcraft.machine import Fit, Hoop, Placement, centred, fit_at, smallest_fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +55,8 @@ def hoop_parts(
         both = np.vstack([plans[other].needle_points, mirrored(plans[part.name].needle_points)])
         fit = smallest_fit(both, hoops, margin=margin)
         alone = smallest_fit(plans[other].needle_points, hoops, margin=margin)
-        if fit is None or alone is None or alone[0] != fit[0]:
-            continue  # together they would need a larger field than alone
+        if fit is None or alone is None or alone[0] != fit[0] or _is_square(alone[1]) > _is_square(fit[1]):
+            continue  # together they would need a larger field than alone, or lie off the grain
         for name, placement in ((other, fit[1].placement), (part.name, fit[1].placement.mirrored())):
             lies = fit_at(plans[name].needle_points, fit[0], placement, margin=margin)
             hooped[name] = Hooped(fit[0], placement, None if lies is None else lies.slack_mm)
@@ -64,6 +64,10 @@ def hoop_parts(
         if part.name not in hooped:
             hooped[part.name] = _alone(plans[part.name], hoops, margin)
     return hooped
+
+
+def _is_square(fit: Fit) -> bool:
+    return fit.placement.angle_deg % 90 == 0
 
 
 def _alone(plan: StitchPlan, hoops: Sequence[Hoop], margin: float) -> Hooped:

@@ -85,10 +85,16 @@ def fit_in_field(points: ArrayLike, hoop: Hoop, *, margin: Length = 0.0) -> Fit 
 
 def _fit(hull: FloatArray, hoop: Hoop, margin: Length) -> Fit | None:
     inset = _inset(margin, hoop)
-    for angle in (0.0, 90.0):
-        fit = _fit_at_angle(hull, hoop, angle, inset)
-        if fit is not None:
-            return fit
+    fit = _square_fit(hull, hoop, inset)
+    return fit if fit is not None else _odd_fit(hull, hoop, inset)
+
+
+def _square_fit(hull: FloatArray, hoop: Hoop, inset: float) -> Fit | None:
+    fits = (_fit_at_angle(hull, hoop, angle, inset) for angle in (0.0, 90.0))
+    return next((fit for fit in fits if fit is not None), None)
+
+
+def _odd_fit(hull: FloatArray, hoop: Hoop, inset: float) -> Fit | None:
     return _fit_at_angle(hull, hoop, _roomiest(hull, hoop), inset)
 
 
@@ -113,7 +119,10 @@ def fit_at(points: ArrayLike, hoop: Hoop, placement: Placement, *, margin: Lengt
 
 
 def smallest_fit(points: ArrayLike, hoops: Iterable[Hoop], *, margin: Length = 0.0) -> tuple[Hoop, Fit] | None:
-    """Find the smallest field, by area, that takes a part; a small field at an odd angle beats a larger one upright.
+    """Find the smallest field, by area, that takes a part square to its sides, or else at an odd angle.
+
+    Cloth is hooped along its grain by eye at 0 and 90 degrees, and hardly at another angle: a larger field is the
+    lesser evil.
 
     Args:
         points: (n, 2) positions, mm.
@@ -124,10 +133,12 @@ def smallest_fit(points: ArrayLike, hoops: Iterable[Hoop], *, margin: Length = 0
         The field and how the part lies in it, or None if it fits none of them.
     """
     hull = _hull(points)
-    for hoop in sorted(hoops, key=lambda hoop: hoop.area):
-        fit = _fit(hull, hoop, margin)
-        if fit is not None:
-            return hoop, fit
+    by_size = sorted(hoops, key=lambda hoop: hoop.area)
+    for ways in (_square_fit, _odd_fit):
+        for hoop in by_size:
+            fit = ways(hull, hoop, _inset(margin, hoop))
+            if fit is not None:
+                return hoop, fit
     return None
 
 

@@ -128,9 +128,10 @@ def _turn(one: SheetPart) -> str:
     words = turn_words(one.placement.angle_deg)
     if words == "upright":
         return "upright: the arrow shows the part's upper side"
-    return (
-        f"{words}. The file holds the turn; turn the cloth in the frame the same way, its upper side as the arrow shows"
-    )
+    how = "The file holds the turn; turn the cloth in the frame the same way, its upper side as the arrow shows"
+    if one.placement.angle_deg % 90:
+        how += ". No listed field takes it square: draw a line along the grain and measure the angle from it"
+    return f"{words}. {how}"
 
 
 def places_words(one: SheetPart) -> list[tuple[str, str]]:

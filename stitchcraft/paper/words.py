@@ -139,13 +139,15 @@ def off_centre_words(x: float, y: float, right: str, up: str) -> str:
 
 
 def turn_words(angle_deg: float) -> str:
-    """How a part lies turned in its field."""
+    """How a part lies turned in its field, and that its cloth is then hooped off the grain."""
     angle = (angle_deg + 180) % 360 - 180
     if abs(angle) < 0.05:
         return "upright"
     if abs(abs(angle) - 180) < 0.05:
         return "upside down (180°)"
-    return f"turned {abs(angle):.1f}° {'to the left' if angle > 0 else 'to the right'}"
+    off = min(abs(angle) % 90, 90 - abs(angle) % 90)
+    grain = ", off the grain" if off >= 0.05 else ""
+    return f"turned {abs(angle):.1f}° {'to the left' if angle > 0 else 'to the right'}{grain}"
 
 
 def bolt_words(mm: float) -> str:

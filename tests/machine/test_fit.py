@@ -153,13 +153,23 @@ def test_a_point_and_a_line_fit_too() -> None:
     assert fit_in_field([(0, 0), (141.5, 0)], Hoop(100, 100)) is None
 
 
-def test_the_smallest_field_wins_even_at_an_odd_angle_and_of_equal_ones_the_first() -> None:
-    hoops = [Hoop(200, 300), Hoop(130, 180), Hoop(180, 130)]
+def test_the_smallest_field_that_takes_a_part_square_wins_over_a_smaller_one_at_an_odd_angle() -> None:
+    hoops = [Hoop(200, 300), Hoop(130, 180), Hoop(180, 130), Hoop(300, 400)]
     found = smallest_fit(box(205, 8), hoops)
     assert found is not None
-    assert found[0] == Hoop(130, 180)
-    assert smallest_fit(box(400, 8), hoops) is None
+    assert found[0] == Hoop(200, 300)
+    assert found[1].placement.angle_deg == 90.0
+    assert smallest_fit(box(400, 8), hoops[:3]) is None
     assert smallest_fit(box(10, 10), []) is None
+
+
+def test_an_odd_angle_is_taken_in_the_smallest_field_that_has_one_and_of_equal_ones_in_the_first() -> None:
+    # by Carver's rule above
+    found = smallest_fit(box(205, 8), [Hoop(140, 190), Hoop(130, 180), Hoop(180, 130)])
+    assert carver(205, 8, 130, 180)
+    assert found is not None
+    assert found[0] == Hoop(130, 180)
+    assert found[1].placement.angle_deg % 90 > 1
 
 
 def test_a_part_that_fits_nothing_is_told_the_field_and_the_scale_it_needs() -> None:

@@ -14,6 +14,7 @@ from stitchcraft.kit.papers import papers_of
 from stitchcraft.machine import Machine, hands_on_minutes, minutes, stop_minutes, thread_metres
 from stitchcraft.paper import worksheet_pdf
 from stitchcraft.paper.materials import bobbin_metres, strips_across, threads
+from stitchcraft.paper.words import turn_words
 
 
 def text_of(data: bytes) -> str:
@@ -298,3 +299,16 @@ def test_how_often_and_where_a_part_is_sewn_is_said_in_its_heading(words, clutch
         before, after = heading.rsplit(" ", 1)
         assert f"{before} Seen from above" in words or f"{before} {after}" in words
     assert "Snap mark: sew once, on the front panel" in clutch_words
+
+
+@pytest.mark.parametrize("angle", [0, 90, -90, 180, 270])
+def test_a_part_square_to_its_field_is_not_said_to_lie_off_the_grain(angle):
+    assert "grain" not in turn_words(angle)
+
+
+def test_a_part_at_an_odd_angle_is_said_to_lie_off_the_grain(tote):
+    first = tote.parts[0]
+    odd = replace(first, placement=replace(first.placement, angle_deg=59.0))
+    text = text_of(worksheet_pdf(replace(tote, parts=(odd, *tote.parts[1:]))))
+    assert "turned 59.0° to the left, off the grain" in text
+    assert "No listed field takes it square" in text
