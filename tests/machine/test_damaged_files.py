@@ -92,7 +92,9 @@ def test_a_damaged_file_is_a_result_or_one_line_in_two_seconds(fmt: str, tmp_pat
             line = str(error)
             assert line.startswith(f"{file}: ")
             assert line.isprintable()
-        assert spent() - before < (2.0 if file.stat().st_size < 20_000 else 4.0)
+            assert spent() - before < 2.0
+        else:
+            assert spent() - before < 6.0  # some are still a design, strewn over a map of four million cells
 
 
 def test_a_file_strewn_too_far_for_a_map_is_refused_by_its_name_and_size(tmp_path: Path) -> None:
