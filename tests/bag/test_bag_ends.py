@@ -110,6 +110,7 @@ def test_cut_pieces_say_what_is_cut_from_their_corners():
     assert boxed[0].note.startswith("hoop a larger piece")
     assert boxed[0].note.endswith("from each lower corner")
     assert [piece.name for piece in boxed if "hoop a larger piece" in piece.note] == ["panel"]
+    assert [piece.count for piece in cut_list(Bag(width=300, height=260))] == [2, 2, 2, 1]
     strip = next(piece for piece in cut_list(Bag(width=300, height=260)) if piece.name == "binding strip")
     assert (strip.count, strip.width_mm, strip.height_mm) == (1, 63.5, 701.6)  # once round, and 4 in
 

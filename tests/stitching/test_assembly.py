@@ -80,6 +80,8 @@ def test_three_strands_in_a_row_become_one_thread():
     assert shapes(found) == [[[0, 3, 3.5, 6], [8, 9]], [[30, 33]]]
     found = threads_of([strand(0, 3), strand(5, 6), strand(6.5, 9), strand(11, 12)], trim_over=5)
     assert shapes(found) == [[[0, 3], [5, 6, 6.5, 9], [11, 12]]]
+    found = threads_of([strand(0, 3), strand(30, 33), strand(33.5, 36)], trim_over=5)
+    assert shapes(found) == [[[0, 3]], [[30, 33, 33.5, 36]]]
     assert threads_of([], trim_over=5) == []
 
 
