@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from stitchcraft.checks.fields import hoop_finding
@@ -10,6 +11,7 @@ from stitchcraft.defaults import FabricProfile
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.machine import FileReport, Hoop, MachineFile, Placement, inspect_file, read_file
 from stitchcraft.machine.opening import Opened
+from stitchcraft.wording import counted
 
 
 def check_file(
@@ -34,6 +36,7 @@ def check_file(
     name = Path(read.path).name if read.path else read.name
     found = [
         *_missing(read, name),
+        *_misstated(read, name),
         *_field(read, report, name),
         *check(read.plan(), part=name, fabric=fabric, placement=Placement()),
         *_loose_threads(report, name),
@@ -50,6 +53,23 @@ def _missing(file: MachineFile, name: str) -> list[Finding]:
             "Copy the file again, or make it again.",
         )
     ]  # fmt: skip
+
+
+def _misstated(file: MachineFile, name: str) -> Iterator[Finding]:
+    """Counts in a header that the file does not bear out, and bytes where nothing should be."""
+    remedy = "It is damaged or was changed by hand: copy the file again, or make it again, before you sew it."
+    for one in file.told.disagreements:
+        yield Finding(
+            Level.ERROR if one.held < one.stated else Level.WARNING, "file-header", name,
+            f"Its header says {one.stated:,} {one.what}, and it holds {one.held:,}.", remedy,
+            float(one.held), float(one.stated),
+        )  # fmt: skip
+    if file.told.bytes_after:
+        yield Finding(
+            Level.WARNING, "file-tail", name,
+            f"{counted(file.told.bytes_after, 'byte')} after the mark that ends its sewing: a machine does not sew "
+            "them.", remedy, float(file.told.bytes_after), 0.0,
+        )  # fmt: skip
 
 
 def _field(file: MachineFile, report: FileReport, name: str) -> list[Finding]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.design import FloatArray, Kind, PlanStop, Purpose, Role, StitchPlan, Thread
 from stitchcraft.machine.colours import STEP_COLOURS
+from stitchcraft.machine.stated import Told
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,6 +28,7 @@ class MachineFile:
         path: Where it was read from; empty if from bytes.
         cut_short: Whether its format marks the end of the sewing and this file has no such mark: part of it is
             missing.
+        told: Counts in its header that are not so, and what follows its end.
     """
 
     fmt: str
@@ -37,12 +39,13 @@ class MachineFile:
     name: str = ""
     path: str = ""
     cut_short: bool = False
+    told: Told = field(default_factory=Told)
 
     def __post_init__(self) -> None:
-        for field, dtype in (("rows", np.int32), ("kind", np.uint8), ("stop", np.int32)):
-            array = np.array(getattr(self, field), dtype=dtype)
+        for name, dtype in (("rows", np.int32), ("kind", np.uint8), ("stop", np.int32)):
+            array = np.array(getattr(self, name), dtype=dtype)
             array.setflags(write=False)
-            object.__setattr__(self, field, array)
+            object.__setattr__(self, name, array)
 
     @property
     def is_stitch(self) -> NDArray[np.bool_]:

@@ -17,6 +17,7 @@ from stitchcraft.machine.formats import FORMATS, READ_ONLY, known_name
 from stitchcraft.machine.library import Read, read_here
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.machine.opening import Opened, opened, refuse_size
+from stitchcraft.machine.stated import told
 from stitchcraft.units import LARGEST_MM
 
 _HALT: Final = 3  # numbers of the file library (a test compares them with its names): reading apart does not load it
@@ -24,6 +25,7 @@ _MEANING: Final = {
     0: Kind.STITCH, 1: Kind.JUMP, 2: Kind.TRIM, _HALT: Kind.STOP, 4: Kind.END, 5: Kind.STOP, 7: Kind.JUMP,
     9: Kind.STOP, 226: Kind.STOP,
 }  # fmt: skip
+_STOPS: Final = [command for command, meant in _MEANING.items() if meant is Kind.STOP]
 
 _ROW_OF_JUMPS: Final = 3  # this many in a row are a trim in DST and JEF: the machines' usual setting
 
@@ -74,7 +76,10 @@ def _machine_file_of(data: bytes, name: str, path: str, reader: Callable[[], Rea
     except Exception as error:
         raise MachineFileError(f"{where}: is damaged or is no {name} file") from error
     try:
-        return replace(_machine_file(read, name, path, where), cut_short=_cut_short(data, name))
+        file = _machine_file(read, name, path, where)
+        stopped = int(np.isin(_table(read)[1], _STOPS).sum())
+        own = told(data, name, stitches=file.stitches, changes=stopped)
+        return replace(file, cut_short=_cut_short(data, name), told=own)
     except MachineFileError:
         raise
     except Exception as error:
