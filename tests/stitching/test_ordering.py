@@ -120,3 +120,12 @@ def test_where_nothing_is_said_of_the_start_every_part_is_sewn_once():
     found = in_order(parts, start=None)
     assert sorted(id(p) for p, _ in found) == sorted(map(id, parts))
     assert [p.layer for p, _ in found] == sorted(p.layer for p in parts)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_order_within_the_last_layer_minds_where_the_needle_goes_afterwards(seed):
+    random = np.random.default_rng(seed)
+    parts = [part(line(5, 5, 5, 5)), *(part(line(*random.integers(0, 40, 4)), 1) for _ in range(3))]
+    found = order_of(parts, start=np.array([0.0, 0.0]), end=np.array([40.0, 0.0]))
+    least = min(travel_of_order(some, (0, 0), (40, 0)) for some in all_ways([[0], [1, 2, 3]], parts))
+    assert travel_of_order(found, (0, 0), (40, 0)) == pytest.approx(least)
