@@ -83,7 +83,8 @@ def fill_pieces(
         thin = bool(shapely.is_empty(shapely.buffer(area, -THIN_MM / 2)))
         rows = rows_of(
             area,
-            spacing=settings.row_spacing,
+            # wide rows may miss a sliver that lies aslant
+            spacing=min(settings.row_spacing, THIN_MM / 2) if thin else settings.row_spacing,
             angle=0.0,
             compensation=0.0 if thin else settings.widening(angle),
             narrow=THIN_MM if thin else settings.shortest,

@@ -360,6 +360,16 @@ def test_nothing_to_fill_gives_no_piece(shape):
     assert fill_pieces(shape, **PLAIN) == []
 
 
+@pytest.mark.parametrize("turn", [0, 17, 45, 73, 90])
+@pytest.mark.parametrize("size", [(3, 0.2), (6, 0.3), (2.5, 0.5)])
+def test_a_sliver_is_sewn_along_its_length_however_wide_the_rows_and_however_it_lies(size, turn):
+    sliver = shapely.affinity.rotate(shapely.box(0, 0, *size), turn)
+    (piece,) = fill_pieces(sliver, **PLAIN | {"row_spacing": 0.8})
+    run = shapely.LineString(piece.sew(0).xy)
+    assert run.length > 0.6 * size[0] - size[1]
+    assert sliver.buffer(0.01).covers(run)
+
+
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [
