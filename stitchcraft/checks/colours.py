@@ -8,8 +8,9 @@ from itertools import combinations
 import numpy as np
 
 from stitchcraft.defaults import COLOURS
-from stitchcraft.design import SHOWN_PURPOSES, FloatArray, Purpose, StitchPlan, colour_from
+from stitchcraft.design import MARK_PURPOSES, SHOWN_PURPOSES, FloatArray, Purpose, StitchPlan, colour_from
 from stitchcraft.errors import Finding, Level
+from stitchcraft.wording import listed
 
 
 def colour_distance(one: str, other: str) -> float:
@@ -45,7 +46,7 @@ def lab_of(colour: str) -> FloatArray:
 def colour_findings(plan: StitchPlan, name: str, *, cloth: str | None) -> Iterator[Finding]:
     """Threads that show too little on the cloth, and threads of one plan that are hard to tell apart.
 
-    Tone on tone may be meant: only lettering that cannot be read is more than a note.
+    Tone on tone may be meant: only lettering that cannot be read, and marks that cannot be found, are more than a note.
 
     Args:
         plan: What is sewn.
@@ -68,6 +69,8 @@ def colour_findings(plan: StitchPlan, name: str, *, cloth: str | None) -> Iterat
                 f"Take a thread at least {least:g} apart from the cloth{'' if letters else ', unless it is meant'}.",
                 round(apart, 1), least, stops=(k + 1,),
             )  # fmt: skip
+    if cloth is not None:
+        yield from _lost_marks(plan, name, cloth)
     alike = COLOURS["alike"].value
     first = {stop.thread.colour: (k, stop) for k, stop in reversed(list(enumerate(plan.stops)))}
     for (k, one), (n, other) in combinations(sorted(first.values(), key=lambda pair: pair[0]), 2):
@@ -80,6 +83,26 @@ def colour_findings(plan: StitchPlan, name: str, *, cloth: str | None) -> Iterat
                 "the other.",
                 f"Take one and the same thread for both, or threads at least {alike:g} apart.",
                 round(apart, 1), alike, stops=(k + 1, n + 1),
+            )  # fmt: skip
+
+
+def _lost_marks(plan: StitchPlan, name: str, cloth: str) -> Iterator[Finding]:
+    """Marks that hardly show, told once for each thread."""
+    least = COLOURS["on_cloth"].value
+    marks: dict[str, list[int]] = {}
+    for k, stop in enumerate(plan.stops):
+        if stop.purpose in MARK_PURPOSES:
+            marks.setdefault(stop.thread.colour, []).append(k)
+    for colour, stops in marks.items():
+        apart = colour_distance(colour, cloth)
+        if apart < least:
+            told = listed([f"stop {k + 1} ({plan.stops[k].purpose})" for k in stops])
+            yield Finding(
+                Level.WARNING, "colour-lost", name,
+                f"The {_named(plan.stops[stops[0]].thread.name, colour)} of {told} hardly shows on cloth of {cloth}: "
+                f"they are {apart:.0f} apart of 100 between black and white, and these marks have to be found again.",
+                f"Set material.palette.mark to a colour at least {least:g} apart from the cloth.",
+                round(apart, 1), least, stops=tuple(k + 1 for k in stops),
             )  # fmt: skip
 
 

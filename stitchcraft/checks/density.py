@@ -155,7 +155,7 @@ def _too_close(
     x, y = (round(float(value), 2) + 0.0 for value in at)
     return Finding(
         Level.WARNING, "density", name,
-        f"{count} penetrations in one square millimetre near ({x:.0f}, {y:.0f}) mm{thread}, "
+        f"{count} penetrations in one square millimetre near ({x:z.0f}, {y:z.0f}) mm{thread}, "
         f"most of them in {_named(plan, causes)}.",
         f"Thin the stitching of {'that stop' if len(causes) == 1 else 'those stops'} there, or the needle will cut "
         "the cloth.",
@@ -194,7 +194,7 @@ def _too_thick(plan: StitchPlan, name: str, placed: FloatArray) -> Iterator[Find
     whose = f", most of it in {_named(plan, causes)}" if causes else ""
     yield Finding(
         Level.WARNING, "thread-thick", name,
-        f"{most:.1f} layers of thread lie on one another near ({x:.0f}, {y:.0f}) mm{whose}.",
+        f"{most:.1f} layers of thread lie on one another near ({x:z.0f}, {y:z.0f}) mm{whose}.",
         "Space its lines wider there, or sew one of the layers less.",
         round(most, 1), limit, (round(x, 1) + 0.0, round(y, 1) + 0.0), causes,
     )  # fmt: skip

@@ -87,7 +87,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
             Finding(
                 Level.WARNING, "stitch-long", name,
                 f"Its longest stitch is {lengths.length[worst]:.1f} mm, in stop {lengths.stop[worst] + 1} near "
-                f"({x:.0f}, {y:.0f}) mm.",
+                f"({x:z.0f}, {y:z.0f}) mm.",
                 "Split them: long stitches snag.", round(float(lengths.length[worst]), 2), limit, (x, y),
                 tuple((np.unique(lengths.stop[long]) + 1).tolist()),
             )
@@ -99,7 +99,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
             Finding(
                 Level.WARNING, "stitch-short", name,
                 f"{len(tiny)} of its {len(sewn)} stitches are shorter than {PLANNING['shortest_stitch'].value:g} mm, "
-                f"such as in stop {lengths.stop[tiny[0]] + 1} near ({x:.0f}, {y:.0f}) mm.",
+                f"such as in stop {lengths.stop[tiny[0]] + 1} near ({x:z.0f}, {y:z.0f}) mm.",
                 "Join them with their neighbours, or sew it larger: short stitches pile thread up and can break it.",
                 float(len(tiny)), 0.0, (x, y), tuple((np.unique(lengths.stop[tiny]) + 1).tolist()),
             )
@@ -120,7 +120,7 @@ def _locks(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fin
         Finding(
             Level.WARNING, "lock-missing", name,
             f"{len(ends)} of {2 * len(threads.first)} ends of its threads are not locked, such as in stop "
-            f"{stop[first] + 1} near ({x:.0f}, {y:.0f}) mm.",
+            f"{stop[first] + 1} near ({x:z.0f}, {y:z.0f}) mm.",
             "Let the machine lock where it begins and cuts, if it can, or plan it with locks.",
             float(len(ends)), 0.0, (x, y), tuple((np.unique(stop) + 1).tolist()),
         )
@@ -149,7 +149,7 @@ def _in_seam(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
         Finding(
             Level.WARNING, "decoration-in-seam", name,
             f"{len(near)} penetrations of the decoration lie nearer than {limit:g} mm to the seam, such as near "
-            f"({x:.0f}, {y:.0f}) mm.",
+            f"({x:z.0f}, {y:z.0f}) mm.",
             f"Keep the decoration at least {limit:g} mm off the seam: draw it smaller, or give it a larger inset.",
             round(float(apart.min()), 2), limit, (x, y), tuple((np.unique(plan.stop[near]) + 1).tolist()),
         )
@@ -186,7 +186,7 @@ def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fi
                 Finding(
                     Level.WARNING, "needles-close", name,
                     f"{100 * len(near) / len(mine):.0f} % of the penetrations of stop {index + 1} ({stop.purpose}) are "
-                    f"nearer than {least:.2g} mm to another, such as near ({x:.0f}, {y:.0f}) mm.",
+                    f"nearer than {least:.2g} mm to another, such as near ({x:z.0f}, {y:z.0f}) mm.",
                     "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit, (x, y),
                     (index + 1,),
                 )

@@ -16,7 +16,7 @@ from stitchcraft.wording import counted
 
 if TYPE_CHECKING:
     from stitchcraft.kit import Kit
-    from stitchcraft.machine import FileReport
+    from stitchcraft.machine import FileReport, Hoop
 
 
 def kit_progress() -> Any:
@@ -77,10 +77,10 @@ def print_file(report: FileReport) -> None:
     for what, length, (stop, (x, y)) in (
         ("longest", report.longest_mm, report.longest_at), ("shortest", report.shortest_mm, report.shortest_at),
     ):  # fmt: skip
-        click.echo(f"  {what} stitch {length:.1f} mm, in stop {stop} near ({x:.0f}, {y:.0f})")
+        click.echo(f"  {what} stitch {length:.1f} mm, in stop {stop} near ({x:z.0f}, {y:z.0f})")
     x, y = report.densest_at
     click.echo(
-        f"  at most {counted(report.densest, 'penetration')} in a square millimetre, near ({x:.0f}, {y:.0f}); "
+        f"  at most {counted(report.densest, 'penetration')} in a square millimetre, near ({x:z.0f}, {y:z.0f}); "
         f"{counted(report.threads, 'thread')}, {counted(report.unlocked, 'end')} without a lock"
     )
     click.echo(
@@ -102,11 +102,12 @@ def print_kit(kit: Kit, folder: Path) -> None:
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)
     rows = [("part", "field", "turned", "stitches", "stops", "trims", "machine", "hands", "findings")]
+    pieces = {one.part.name: len(one.pieces) for one in kit.hoopings.split}
     rows += [
         (
             one.name,
-            "none" if one.hooped.hoop is None else one.hooped.hoop.name,
-            f"{one.hooped.placement.angle_deg:.0f}°",
+            _field(one.hooped.hoop, pieces.get(one.name, 0)),
+            "-" if one.name in pieces else f"{one.hooped.placement.angle_deg:.0f}°",
             f"{one.plan.stitches:,}",
             str(len(one.plan.stops)),
             str(one.plan.trims),
@@ -126,3 +127,9 @@ def print_kit(kit: Kit, folder: Path) -> None:
     proved = sum(proof.ok for proof in kit.proofs)
     total = counted(sum(len(one.data) for one in kit.parts), "machine file")
     click.echo(f"{folder}: {total} written and read back; {proved} of {len(kit.proofs)} proofs hold")
+
+
+def _field(hoop: Hoop | None, pieces: int) -> str:
+    if pieces:
+        return f"in {pieces}"
+    return "none" if hoop is None else hoop.name

@@ -39,7 +39,7 @@ from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.curves import grown, length_of, turned
 from stitchcraft.geometry.drawing import Drawing as SvgDrawing
 from stitchcraft.geometry.drawing import Shape, polygons_of_shape
-from stitchcraft.geometry.svg_paths import read_svg
+from stitchcraft.geometry.svg_paths import NO_SIZE, read_svg
 from stitchcraft.units import Length, length_between, mm_text
 
 STITCHES: Final = ("running", "triple", "satin", "fill")
@@ -141,7 +141,10 @@ class Artwork(Decoration):
     @property
     def notes(self) -> tuple[str, ...]:
         """What of the drawing cannot be sewn or was changed, a sentence each."""
-        return self.drawing.notes
+        if self.width is None:
+            return self.drawing.notes
+        # what size it was taken at does not matter where the maker gives one
+        return tuple(note for note in self.drawing.notes if not note.endswith(NO_SIZE))
 
     @property
     def threads(self) -> tuple[str, ...]:

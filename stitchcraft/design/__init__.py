@@ -19,10 +19,10 @@ from stitchcraft.design.elements import (
     frozen_path,
 )
 from stitchcraft.design.plan import Kind, PlanStop, Role, StitchPlan
-from stitchcraft.design.purposes import PURPOSE_WORDS, SHOWN_PURPOSES
+from stitchcraft.design.purposes import MARK_PURPOSES, PURPOSE_WORDS, SHOWN_PURPOSES
 
 __all__ = [
-    "PURPOSE_WORDS", "SHOWN_PURPOSES", "Area", "Column", "Design", "DoubleRun", "Element", "Fill", "FloatArray", "Kind",
-    "Line", "LineStitch", "PlanStop", "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop", "Thread", "Triple",
-    "colour_from", "frozen_path",
+    "MARK_PURPOSES", "PURPOSE_WORDS", "SHOWN_PURPOSES", "Area", "Column", "Design", "DoubleRun", "Element", "Fill",
+    "FloatArray", "Kind", "Line", "LineStitch", "PlanStop", "Purpose", "Role", "Running", "Satin", "StitchPlan", "Stop",
+    "Thread", "Triple", "colour_from", "frozen_path",
 ]  # fmt: skip

@@ -9,6 +9,9 @@ from stitchcraft.design.elements import Purpose
 SHOWN_PURPOSES: Final = (Purpose.DECORATE, Purpose.COVER, Purpose.LETTER)
 """Purposes of the thread that the finished bag shows: that of the others is marks, or lies in seams or beneath."""
 
+MARK_PURPOSES: Final = (Purpose.TICKS, Purpose.SNAP, Purpose.OUTLINE)
+"""Purposes of the marks on a part's own cloth that the hands go by later, and that have to be seen until then."""
+
 PURPOSE_WORDS: Final = {
     Purpose.DECORATE: "the decoration",
     Purpose.TICKS: "alignment ticks",

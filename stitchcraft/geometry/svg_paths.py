@@ -70,6 +70,8 @@ _NEVER_DRAWN: Final = frozenset(
 )  # fmt: skip
 _IGNORED_EFFECTS: Final = {"clip-path": "clip path", "mask": "mask", "filter": "filter"}
 _FLATNESS_SHARE: Final = 1e-4
+NO_SIZE: Final = "states no size; taken at 96 units to the inch"
+"""Noted of a drawing whose size is a guess."""
 _DEFAULT_PAGE: Final = (300.0, 150.0)
 """Px of a drawing that states no size at all (CSS 2.2, section 10.3.2)."""
 
@@ -164,7 +166,7 @@ class _Reader:
             width, height = given
             wide, high = box[2:] if box else _DEFAULT_PAGE
             if width is None and height is None:
-                self.note(self.labels[self.root], "states no size; taken at 96 units to the inch")
+                self.note(self.labels[self.root], NO_SIZE)
                 return wide, high
             if width is None and height is not None:
                 return (height * wide / high if box else wide), height

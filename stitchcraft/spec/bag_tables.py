@@ -9,11 +9,11 @@ from stitchcraft.defaults import BAG, FabricProfile
 from stitchcraft.ranges import RANGES
 from stitchcraft.spec import words
 from stitchcraft.spec.fabric_key import FabricKey
+from stitchcraft.spec.field_key import FieldKey
 from stitchcraft.spec.keys import (
     ChoiceKey,
     ColourKey,
     DrawnKey,
-    FieldKey,
     FlagKey,
     LengthKey,
     ListKey,

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from stitchcraft.defaults import FRAMES
 from stitchcraft.errors import ParameterError
 from stitchcraft.plugins import names
 from stitchcraft.ranges import RANGES
@@ -306,32 +305,6 @@ class OptionsKey(Key):
         if not plain or not value:
             raise ProblemError(wrong(value, self.needs))
         return tuple(value.items())
-
-
-@dataclass(frozen=True, slots=True)
-class FieldKey(Key):
-    """A sewing field such as ``"130x180"``, width by height in mm, kept as it is written; a frame's name as its mm."""
-
-    @property
-    def needs(self) -> str:
-        """How a field is written."""
-        least, most = RANGES["machine.hoops"]
-        return f'a sewing field such as "130x180": width x height in mm, each from {least:g} to {most:g}'
-
-    def read(self, value: Any, reading: Reading) -> str:  # noqa: ARG002 - fields are in mm always
-        """Check the two sizes, or look the name up."""
-        if isinstance(value, str) and value.strip().lower() in FRAMES:
-            width, height, _ = FRAMES[value.strip().lower()]
-            return f"{width}x{height}"
-        match = (
-            re.fullmatch(r"(\d{1,4}(?:\.\d{1,3})?)x(\d{1,4}(?:\.\d{1,3})?)", value, re.ASCII)
-            if isinstance(value, str)
-            else None
-        )
-        least, most = RANGES["machine.hoops"]
-        if match is None or not all(least <= float(side) <= most for side in match.groups()):
-            raise ProblemError(wrong(value, self.needs))
-        return str(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,3 +75,13 @@ def test_the_threads_of_a_kit_that_names_none_are_told_apart():
 def test_a_cloth_that_is_no_colour_is_refused():
     with pytest.raises(ParameterError, match="colour"):
         found("colour-lost", "#2f5d62", cloth="sand")
+
+
+@pytest.mark.parametrize("purpose", [Purpose.SNAP, Purpose.TICKS, Purpose.OUTLINE])
+def test_marks_that_cannot_be_found_again_are_a_warning_and_go_when_their_thread_is_another(purpose):
+    (one,) = found("colour-lost", "#3a3a3a", "#3a3a3a", purpose=purpose, cloth="#303236")
+    assert (one.level, one.stops, one.limit) == (Level.WARNING, (1, 2), COLOURS["on_cloth"].value)
+    assert f"stop 1 ({purpose}) and stop 2 ({purpose})" in one.message
+    assert "material.palette.mark" in one.remedy
+    assert not found("colour-lost", "#f2efe6", purpose=purpose, cloth="#303236")
+    assert not found("colour-lost", "#3a3a3a", purpose=purpose)

@@ -274,3 +274,8 @@ def test_colours_are_told_from_the_first_that_has_no_room(count, told):
     found = [one for one in check(plan, formats=["pes"]) if one.code == "colours-lost"]
     assert bool(found) == told
     assert all((one.measured, one.limit, one.level) == (65, 64, Level.ERROR) for one in found)
+
+
+def test_no_place_is_told_with_a_minus_nought():
+    bare = [(12.2, -0.3), (15.0, -0.3), (18.0, -0.3)]
+    assert "near (12, 0) mm" in only(check(plan_of([[bare]])), "lock-missing").message

@@ -195,6 +195,14 @@ def test_what_the_drawing_holds_that_cannot_be_sewn_is_a_finding() -> None:
     assert art.notes == ("text#1: text is left out; turn it into paths",)
 
 
+def test_a_drawing_without_a_size_is_told_of_until_a_width_is_given() -> None:
+    bare = read_svg('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 60"><rect width="20" height="20"/></svg>')
+    (finding,) = Artwork(svg=bare).findings(SQUARE, part="tab-front")
+    assert finding.code == "artwork-left-out"
+    assert "states no size" in finding.message
+    assert not Artwork(svg=bare, width="20 mm").findings(SQUARE, part="tab-front")
+
+
 def test_what_the_area_cuts_off_is_a_finding() -> None:
     art = Artwork(svg=drawn('<rect width="40" height="20"/>'))
     (finding,) = art.findings(shapely.box(0, 0, 30, 30))
