@@ -17,6 +17,9 @@ HOLE_GAP_MM: Final = PLANNING["needle_gap"].value
 LEAST_LOCK_MM: Final = 0.5
 """A shorter stitch holds nothing: where the run's own stitches are shorter, a lock spans several of them, mm."""
 
+LONGEST_RETURN_MM: Final = 3.0
+"""A stitch back into the hole that it came from holds up to this length, mm."""
+
 _LOOK_AHEAD: Final = 64
 
 
@@ -59,9 +62,20 @@ def lock_holes(
     fits = np.maximum.accumulate(ahead) <= room + 1e-9
     if np.count_nonzero(fits) >= min(2, count):
         return xy[0] + ahead[fits, None] / float(np.hypot(*first)) * first
+    return _own_holes(xy)
+
+
+def _own_holes(xy: FloatArray) -> FloatArray:
+    """To a hole of the run that is far enough, and back."""
     away = np.hypot(*(xy[:_LOOK_AHEAD] - xy[0]).T)
     far = int(np.argmax(away >= LEAST_LOCK_MM)) if away.max() >= LEAST_LOCK_MM else int(np.argmax(away))
     return np.vstack([xy[far], xy[0]])
+
+
+def _holes_within(xy: FloatArray, travel: bool) -> FloatArray:
+    """Holes of a lock at the start; a stitch of travel may cross a slit or a bay, where none may lie."""
+    own = travel and len(xy) > 1 and np.hypot(*(xy[1] - xy[0])) <= LONGEST_RETURN_MM
+    return _own_holes(xy) if own else lock_holes(xy)
 
 
 def locked(
@@ -79,14 +93,15 @@ def locked(
     Returns:
         The three arrays with the locks in them; the stitches of a lock have the role `Role.LOCK`.
     """
-    head = lock_holes(xy) if start else np.empty((0, 2))
+    begins, ends = (bool((part == Role.TRAVEL).any()) for part in (role[1:2], role[-1:]))
+    head = _holes_within(xy, begins) if start else np.empty((0, 2))
     first = min(1, len(xy))
     xy = np.vstack([xy[:first], head, xy[first:]])
     role = np.concatenate([role[:first], np.full(len(head), Role.LOCK, dtype=np.uint8), role[first:]])
     element = np.concatenate([element[:first], np.repeat(element[:1], len(head)), element[first:]])
     if len(head):
         role[0] = Role.LOCK
-    tail = lock_holes(xy[::-1])[::-1] if end else np.empty((0, 2))
+    tail = _holes_within(xy[::-1], ends)[::-1] if end else np.empty((0, 2))
     if len(tail):
         # the stitch that reaches the lock still belongs to the run
         held = np.full(len(tail) + 1, Role.LOCK, dtype=np.uint8)

@@ -124,3 +124,13 @@ def test_a_single_short_stitch_is_locked_at_both_ends():
 def test_numbers_out_of_range_are_refused(name, options):
     with pytest.raises(ParameterError, match=f"^{name} is 0"):
         lock_holes(np.array([[0.0, 0.0], [2.5, 0.0]]), **options)
+
+
+def test_a_lock_on_travel_uses_the_holes_of_the_run_alone():
+    # travel may cross a slit of the area that it gets over: a hole between two of its own might lie in it
+    xy = np.array([[0.0, 0.0], [2.2, 0.0], [4.0, 0.0], [6.0, 0.0]])
+    role = np.array([Role.TRAVEL, Role.TRAVEL, Role.TOP, Role.TRAVEL], dtype=np.uint8)
+    made, _, _ = locked(xy, role, np.zeros(4, dtype=np.int32), start=True, end=True)
+    assert set(map(tuple, made.tolist())) == set(map(tuple, xy.tolist()))
+    assert made[:4].tolist() == [[0, 0], [2.2, 0], [0, 0], [2.2, 0]]
+    assert made[-4:].tolist() == [[4, 0], [6, 0], [4, 0], [6, 0]]
