@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
@@ -184,20 +184,29 @@ class StitchPlan:
             if self.kind[first] == kind and (first or kind == Kind.STITCH):
                 yield places[[*setting_out, *part.tolist()]]
 
-    def draw_on(self, sketch: Sketch, *, xy: FloatArray | None = None, needle_points: bool = False) -> None:
+    def draw_on(
+        self,
+        sketch: Sketch,
+        *,
+        xy: FloatArray | None = None,
+        needle_points: bool = False,
+        grounds: Sequence[str] = (),
+    ) -> None:
         """Draw itself as lines: stops in their colours and numbered, moves dashed, with a key below.
 
         Args:
             sketch: Where to.
             xy: Other positions for the plan's rows, (N, 2) mm.
             needle_points: Whether each penetration gets a dot.
+            grounds: Colour of the cloth that was drawn under each stop; empty for the usual one.
         """
         places = self.xy if xy is None else xy
         sewn = [number for number in range(len(self.stops)) if (self.is_stitch & (self.stop == number)).any()]
         for number in sewn:
             colour, group = self.stops[number].thread.colour, sketch.group(f"stop-{number + 1}")
             stitched = list(self.strokes(number, xy=places))
-            draw_stitches(group, stitched, list(self.strokes(number, kind=Kind.JUMP, xy=places)), colour)
+            moved = list(self.strokes(number, kind=Kind.JUMP, xy=places))
+            draw_stitches(group, stitched, moved, colour, ground=grounds[number] if grounds else CLOTH)
             if needle_points:
                 group.dots(places[self.is_stitch & (self.stop == number)], colour=colour, diameter=0.4)
         number_stops(sketch, [places[self.is_stitch & (self.stop == number)][0] for number in sewn])

@@ -16,6 +16,7 @@ from stitchcraft.units import size_text
 
 _INK: Final = "#303030"
 _CASING: Final = "#6b6458"
+_PALE_CASING: Final = "#f4f1ea"
 _LEAST_CONTRAST: Final = 1.35
 """A thread nearer to the ground than this gets a darker edge; set by eye. White on white is 1 (WCAG 2.2)."""
 
@@ -25,8 +26,8 @@ _LARGE_MM: Final = 140.0
 
 def draw_elements(sketch: Sketch, elements: Iterable[Element], colour: str) -> None:
     """Draw what a stop is made of before it is stitched: lines as lines, columns and areas filled."""
-    faint = _faint(colour)
-    edge = _CASING if faint else colour
+    faint = casing(colour, CLOTH)
+    edge = colour if faint is None else faint
     lines: dict[float, list[FloatArray]] = {}
     for element in elements:
         if isinstance(element, Line):
@@ -36,8 +37,8 @@ def draw_elements(sketch: Sketch, elements: Iterable[Element], colour: str) -> N
         elif isinstance(element, Area):
             sketch.area(element.polygon, fill=colour, stroke=edge, width=0.15)
     for width, paths in lines.items():
-        if faint:
-            sketch.lines(paths, stroke=_CASING, width=width + 0.25)
+        if faint is not None:
+            sketch.lines(paths, stroke=faint, width=width + 0.25)
         sketch.lines(paths, stroke=colour, width=width)
 
 
@@ -46,11 +47,14 @@ def _column(column: Column) -> list[FloatArray]:
     return [rail_a, rail_b] if column.closed else [np.vstack([rail_a, rail_b[::-1]])]
 
 
-def draw_stitches(sketch: Sketch, sewn: Sequence[FloatArray], moved: Sequence[FloatArray], colour: str) -> None:
+def draw_stitches(
+    sketch: Sketch, sewn: Sequence[FloatArray], moved: Sequence[FloatArray], colour: str, *, ground: str = CLOTH
+) -> None:
     """Draw what a stop is once it is stitched: what is sewn, and moves without sewing as dashes."""
-    sketch.lines(moved, stroke=_CASING if _faint(colour) else colour, width=0.12, dash="0.6 0.6")
-    if _faint(colour):
-        sketch.lines(sewn, stroke=_CASING, width=0.4)
+    faint = casing(colour, ground)
+    sketch.lines(moved, stroke=colour if faint is None else faint, width=0.12, dash="0.6 0.6")
+    if faint is not None:
+        sketch.lines(sewn, stroke=faint, width=0.4)
     sketch.lines(sewn, stroke=colour, width=0.25)
 
 
@@ -134,8 +138,11 @@ def contrast(one: str, other: str) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
-def _faint(colour: str) -> bool:
-    return contrast(colour, CLOTH) < _LEAST_CONTRAST
+def casing(colour: str, ground: str) -> str | None:
+    """Colour of the edge by which a thread shows on a ground of nearly its own colour; None if it needs none."""
+    if contrast(colour, ground) >= _LEAST_CONTRAST:
+        return None
+    return max((_CASING, _PALE_CASING), key=lambda edge: contrast(edge, ground))
 
 
 def _luminance(colour: str) -> float:

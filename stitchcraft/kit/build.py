@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stitchcraft.checks import check
 from stitchcraft.checks.formats import name_findings
@@ -64,7 +64,8 @@ class Kit:
 
     def _repr_html_(self) -> str:
         """Show its parts, proofs and findings in a notebook."""
-        return summary_html(self.family.name, self.parts, self.proofs, self.findings, self.machine)
+        pieces = {one.part.name: len(one.pieces) for one in self.hoopings.split}
+        return summary_html(self.family.name, self.parts, self.proofs, self.findings, self.machine, pieces=pieces)
 
 
 def build_kit(
@@ -117,7 +118,12 @@ def _built(
             basting=basting,
         )
     hooped = hoop_parts(parts, plans, machine.hoops, margin=margin)
-    sewn = tuple(_sewn(part, plans[part.name], hooped[part.name], machine.formats) for part in parts)
+    sewn = tuple(
+        replace(
+            _sewn(part, plans[part.name], hooped[part.name], machine.formats), cloth=cloth_under(part, family.style)
+        )
+        for part in parts
+    )
     hoopings = plan_hoopings(family, machine, sewn, options, margin=margin)
     divided = {one.part.name: one for one in hoopings.split}
     # what is sewn in pieces is measured on them
@@ -134,7 +140,7 @@ def _built(
         findings += check(
             one.plan,
             fabric=family.style.fabric,
-            cloth=cloth_under(one.part, family.style),
+            cloth=one.cloth,
             formats=machine.formats,
             placement=one.hooped.placement,
         )

@@ -8,12 +8,13 @@ from typing import Final
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
+from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.make import kit_of
-from stitchcraft.kit.pictures import laid_out, preview_png
+from stitchcraft.kit.pictures import parts_svg, preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
 from stitchcraft.stitching import plan
-from stitchcraft.view import PlayerPart, density_picture, plan_svg, player_html, thread_picture
+from stitchcraft.view import PlayerPart, density_picture, patch_under, plan_svg, player_html, thread_picture
 from stitchcraft.whole_files import whole_file
 
 PICTURES: Final = (".svg", ".png", ".html")
@@ -45,12 +46,12 @@ def draw_file(source: Path, target: Path, *, part: str | None = None, density: b
     elif suffix == ".html":
         data = _page_of(source, part).encode()
     elif suffix == ".svg":
-        data = plan_svg(_plan_of(source, part)).encode()
+        data = _svg_of(source, part).encode()
     elif part is None and _is_spec(source):
         data = preview_png(kit_of(source))
     else:
-        stitches = _plan_of(source, part)
-        data = thread_picture(stitches, pixels_per_mm=_scale(stitches))
+        stitches, cloth = _sewn_of(source, part)[0]
+        data = thread_picture(stitches, cloth=cloth, pixels_per_mm=_scale(stitches))
     whole_file(target, data)
 
 
@@ -83,15 +84,31 @@ def _scale(stitches: StitchPlan) -> float:
     return min(10.0, 2000 / (max(right - left, top - bottom) + 8))
 
 
+def _svg_of(source: Path, part: str | None) -> str:
+    sewn = _sewn_of(source, part)
+    if not _is_spec(source):
+        return plan_svg(sewn[0][0])
+    if part is None:
+        return parts_svg(sewn, Family.from_spec(source).name)
+    return plan_svg(sewn[0][0], cloth=[patch_under(*sewn[0])])
+
+
 def _plan_of(source: Path, part: str | None) -> StitchPlan:
+    return _sewn_of(source, part)[0][0]
+
+
+def _sewn_of(source: Path, part: str | None) -> list[tuple[StitchPlan, str | None]]:
+    """A machine file, or the parts of a spec or the one that is named, each with the colour of its cloth if known."""
     if not _is_spec(source):
         if part is not None:
             raise ParameterError("part", part, f"left out for a machine file ({', '.join(FORMATS)})")
-        return read_file(source).plan()
+        return [(read_file(source).plan(), None)]
     family = Family.from_spec(source)
     parts = {one.name: one for one in family.made()}
-    if part is None:
-        return laid_out([plan(one.design, fabric=family.style.fabric) for one in parts.values()], family.name)
-    if part not in parts:
+    if part is not None and part not in parts:
         raise ParameterError("part", part, "one of " + ", ".join(parts))
-    return plan(parts[part].design, fabric=family.style.fabric)
+    return [
+        (plan(one.design, fabric=family.style.fabric), cloth_under(one, family.style))
+        for one in parts.values()
+        if part in (None, one.name)
+    ]

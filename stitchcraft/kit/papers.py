@@ -30,7 +30,12 @@ def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
 
     parts = tuple(
         SheetPart(
-            one.part, one.plan, one.hooped.hoop, one.hooped.placement, tuple(one.file_name(fmt) for fmt in one.data)
+            one.part,
+            one.plan,
+            one.hooped.hoop,
+            one.hooped.placement,
+            tuple(one.file_name(fmt) for fmt in one.data),
+            one.cloth,
         )
         for one in kit.parts
     )
@@ -77,7 +82,8 @@ def sheet_piece(copy: Copy, files: PieceFiles) -> SheetPart:
         (Purpose.BASTE, crosses),
     )
     part = replace(whole, design=replace(whole.design, name=files.name), after=after, sews=sews)
-    return SheetPart(part, piece.plan, piece.hoop, piece.placement, tuple(f"{files.name}.{fmt}" for fmt in files.data))
+    names = tuple(f"{files.name}.{fmt}" for fmt in files.data)
+    return SheetPart(part, piece.plan, piece.hoop, piece.placement, names, copy.part.cloth)
 
 
 def sheet_hooping(one: Hooping) -> SheetHooping:
@@ -91,7 +97,7 @@ def sheet_hooping(one: Hooping) -> SheetHooping:
     if one.shared is None or one.hoop is None or one.gap_mm is None:
         raise ParameterError("hooping", one.name, "one that parts share")
     pieces = tuple(
-        SheetPart(copy.part.part, copy.part.plan, one.hoop, placement, ())
+        SheetPart(copy.part.part, copy.part.plan, one.hoop, placement, (), copy.part.cloth)
         for copy, placement in zip(one.copies, one.placements, strict=True)
     )
     together = one.shared.together

@@ -15,12 +15,11 @@ from shapely.geometry.base import BaseGeometry
 from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
-from stitchcraft.kit.cloth import cloth_under
 from stitchcraft.kit.sewn import SewnPart
-from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread, plan_svg
+from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread, patch_under, plan_svg
 
 WIDTH_PX = 1600
-_GAP_MM, _NAME_MM = 10.0, 7.0
+_GAP_MM, _NAME_MM, _CLOTH_MM = 10.0, 7.0, 3.0
 _NAMED_MM = 34.0
 """Room for the longest name of a part under a narrow one, mm."""
 _HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
@@ -67,7 +66,7 @@ def _bag(kit: Kit) -> BagPicture:
             place.at_mm,
             place.angle_deg,
             _cloth_on_bag(kit, one),
-            **_known(colour=cloth_under(one.part, kit.family.style)),
+            **_known(colour=one.cloth),
         )
         for one in kit.parts
         for place in one.part.placements
@@ -178,8 +177,26 @@ def laid_out(plans: Sequence[StitchPlan], name: str) -> StitchPlan:
 
 
 def preview_svg(kit: Kit) -> str:
-    """Draw every part as a plan, true to scale, its stops numbered, as SVG."""
-    return plan_svg(laid_out([one.plan for one in kit.parts], kit.family.name))
+    """Draw every part as a plan, true to scale, its stops numbered, on its own cloth, as SVG."""
+    return parts_svg([(one.plan, one.cloth) for one in kit.parts], kit.family.name)
+
+
+def parts_svg(parts: Sequence[tuple[StitchPlan, str | None]], name: str) -> str:
+    """Draw parts as plans in rows, true to scale, their stops numbered, as SVG.
+
+    Args:
+        parts: Each with the colour of its cloth; where None, one is taken on which its threads can be seen.
+        name: Title of the picture.
+    """
+    laid = laid_out([one for one, _ in parts], name)
+    patches, first = [], 0
+    for one, known in parts:
+        stops = range(first, first + len(one.stops))
+        where = laid.only(np.isin(laid.stop, stops))
+        colour = cloth_for(one) if known is None else known
+        patches.append(replace(patch_under(where, colour), stops=stops))
+        first = stops.stop
+    return plan_svg(laid, cloth=patches)
 
 
 def _sheet(kit: Kit) -> bytes:
@@ -192,9 +209,9 @@ def _sheet(kit: Kit) -> bytes:
     scale = min(WIDTH_PX / row_width, 2.5 * WIDTH_PX / total)
     canvas = Canvas((0.0, -total, row_width, 0.0), pixels_per_mm=scale)
     for one, (left, _, _, top), (width, height), (x, y) in zip(parts, boxes, sizes, spots, strict=True):
-        box = [(x - 3, y + 3), (x + width + 3, y + 3), (x + width + 3, y - height - 3), (x - 3, y - height - 3)]
-        known = cloth_under(one.part, kit.family.style)
-        canvas.polygon(box, cloth_for(one.plan) if known is None else known)
+        around = shapely.box(x - _CLOTH_MM, y - height - _CLOTH_MM, x + width + _CLOTH_MM, y + _CLOTH_MM)
+        box = shapely.get_coordinates(around)[:-1]
+        canvas.polygon(box, cloth_for(one.plan) if one.cloth is None else one.cloth)
         moved = replace(one.plan, xy=one.plan.xy + [x - left, y - top])
         draw_thread(canvas, moved)
         canvas.text((x, y - height - 4.2), one.name, "#404040", height=3.4, anchor="lt")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from stitchcraft.errors import Finding, findings_html
 from stitchcraft.kit.sewn import SewnPart
@@ -11,7 +11,13 @@ from stitchcraft.markup import html_table
 
 
 def summary_html(
-    name: str, parts: Sequence[SewnPart], proofs: Sequence[Proof], findings: Sequence[Finding], machine: Machine
+    name: str,
+    parts: Sequence[SewnPart],
+    proofs: Sequence[Proof],
+    findings: Sequence[Finding],
+    machine: Machine,
+    *,
+    pieces: Mapping[str, int] | None = None,
 ) -> str:
     """Show what a kit holds; whatever its names hold is shown as text.
 
@@ -21,11 +27,13 @@ def summary_html(
         proofs: What was measured on the files read back.
         findings: What the checks say.
         machine: Its speed says how long a part takes.
+        pieces: In how many pieces parts are sewn that no field takes whole, by name.
     """
+    divided = pieces if pieces is not None else {}
     part_rows = [
         (
             one.name,
-            "none large enough" if one.hooped.hoop is None else one.hooped.hoop.name,
+            _field(one, divided.get(one.name, 0)),
             len(one.plan.stops),
             f"{one.plan.stitches:,}",
             f"{minutes(one.plan, machine):.1f}",
@@ -52,3 +60,9 @@ def summary_html(
             findings_html(findings, caption="Findings"),
         ]
     )
+
+
+def _field(one: SewnPart, pieces: int) -> str:
+    if pieces:
+        return f"in {pieces} hoopings"
+    return "none large enough" if one.hooped.hoop is None else one.hooped.hoop.name

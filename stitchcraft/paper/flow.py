@@ -8,13 +8,15 @@ from typing import Final
 from xml.sax.saxutils import escape
 
 import numpy as np
+import shapely
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable, Image, KeepTogether, Paragraph, Table, TableStyle
 
 from stitchcraft.design import FloatArray, StitchPlan
-from stitchcraft.geometry.curves import turned
+from stitchcraft.design.sketches import casing
+from stitchcraft.geometry.curves import polygons_of, turned
 from stitchcraft.paper.drawing import MM, fill, inked, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable
 from stitchcraft.paper.sheet import SheetPart
@@ -240,9 +242,14 @@ class FieldPicture(Flowable):
         canvas.scale(self.scale * MM, self.scale * MM)
         stroke(canvas, [[[-x, 0], [x, 0]], [[0, -y], [0, y]]], width=thin * 0.6, colour="#9a9a9a",
                dash=(3 / self.scale, 1 / self.scale, 0.4 / self.scale, 1 / self.scale))  # fmt: skip
+        grounds = self._lay_cloth()
         xy = one.placement.placed(one.plan.xy)
         for number, stop in enumerate(one.plan.stops):
-            stroke(canvas, list(one.plan.strokes(number, xy=xy)), width=0.3, colour=inked(stop.thread.colour))
+            strands, colour = list(one.plan.strokes(number, xy=xy)), stop.thread.colour
+            edge = next((edge for ground in grounds if (edge := casing(colour, ground)) is not None), None)
+            if edge is not None:
+                stroke(canvas, strands, width=0.5, colour=edge)
+            stroke(canvas, strands, width=0.3, colour=colour if grounds else inked(colour))
         if one.hoop is not None:
             stroke(canvas, [[[-x, -y], [x, -y], [x, y], [-x, y]]], width=2.2 * thin, close=True)
         else:
@@ -250,6 +257,24 @@ class FieldPicture(Flowable):
         self._crosshair(thin)
         canvas.restoreState()
         self._up_arrow()
+
+    def _pieces(self) -> Sequence[SheetPart]:
+        """The parts in the field."""
+        return (self.one,)
+
+    def _lay_cloth(self) -> list[str]:
+        """Draw the cloth of which the colour is known; the colours of all that threads then lie on, paper included."""
+        grounds: list[str] = []
+        field = shapely.box(*-self.half, *self.half)
+        for piece in self._pieces():
+            if piece.cloth is None:
+                continue
+            # a part without cloth of its own is sewn on what is hooped
+            cut = shapely.transform(piece.part.cloth[0][2], piece.placement.placed) if piece.part.cloth else field
+            for shape in polygons_of(shapely.intersection(cut, field)):
+                fill(self.canv, np.asarray(shape.exterior.coords), piece.cloth)
+            grounds += [piece.cloth, *(["#ffffff"] if piece.part.cloth else [])]
+        return list(dict.fromkeys(grounds))
 
     def _crosshair(self, thin: float) -> None:
         middle, arm = np.asarray(self.one.placement.offset_mm), 3.2 / self.scale

@@ -159,6 +159,9 @@ class _SharedPicture(FieldPicture):
             canvas.drawCentredString(float(at[0]), float(at[1]) - 1.15, str(number))
         canvas.restoreState()
 
+    def _pieces(self) -> Sequence[SheetPart]:
+        return self.hooping.pieces
+
     def _crosshair(self, thin: float) -> None:
         """Pieces have numbers instead."""
 

@@ -25,6 +25,7 @@ class SheetPart:
         hoop: The field; None if no listed field takes the part.
         placement: How the part lies in it.
         files: Names of its machine files.
+        cloth: Colour of the cloth under it, ``"#rrggbb"``; None if it is not known.
     """
 
     part: Part
@@ -32,6 +33,7 @@ class SheetPart:
     hoop: Hoop | None
     placement: Placement
     files: tuple[str, ...]
+    cloth: str | None = None
 
     @property
     def name(self) -> str:

@@ -36,6 +36,7 @@ class PlayerPart:
         after: What the maker does after the last stop.
         title: What the page calls it; the plan's name if empty.
         sews: What each stop sews, in plain words; the words for its purpose if empty.
+        cloth: Colour of its cloth, ``"#rrggbb"``; None if it is not known.
     """
 
     plan: StitchPlan
@@ -44,6 +45,7 @@ class PlayerPart:
     after: str = ""
     title: str = ""
     sews: tuple[str, ...] = ()
+    cloth: str | None = None
 
     def __post_init__(self) -> None:
         if self.sews and len(self.sews) != len(self.plan.stops):
@@ -118,6 +120,7 @@ def _data(part: PlayerPart) -> dict[str, Any]:
         "name": shown(part.title or plan.name),
         "field": None if part.hoop is None else [round(10 * part.hoop.width, 3), round(10 * part.hoop.height, 3)],
         "after": shown(part.after),
+        "cloth": part.cloth,
         "stops": [
             {
                 "colour": stop.thread.colour,

@@ -12,13 +12,23 @@
   const state = { part: 0, n: 0, exact: 0, sewing: false, last: 0, asked: false, wentAt: 0 };
   const count = (k) => k.toLocaleString("en-US");
 
-  let shades = null;
-  function colours() {
-    if (shades) return shades;
+  if (parts.some((one) => one.raw.cloth)) $("cloth").prepend(new Option("the bag's", "own", true, true));
+
+  /** Whether pale marks show better on a cloth than dark ones: by its relative luminance. */
+  function isDark(cloth) {
+    const [r, g, b] = [1, 3, 5].map((at) => (parseInt(cloth.slice(at, at + 2), 16) / 255) ** 2.2);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b < 0.2;
+  }
+
+  let shades = null, shadesOf = null;
+  function colours(one = part()) {
+    const chosen = $("cloth").value, own = chosen === "own" ? one.raw.cloth : null;
+    if (shades && shadesOf === own) return shades;
+    shadesOf = own;
     const style = getComputedStyle(document.documentElement), read = (name) => style.getPropertyValue("--" + name).trim();
-    const cloth = $("cloth").value, dark = cloth === "dark";
+    const dark = own ? isDark(own) : chosen === "dark", named = chosen === "own" ? "natural" : chosen;
     shades = {
-      table: read("table"), cloth: read(cloth), field: read("field"), ink: read("ink"),
+      table: read("table"), cloth: own || read(named), field: read("field"), ink: read("ink"),
       comingColour: read(dark ? "coming-on-dark" : "coming"), moveColour: read(dark ? "move-on-dark" : "move"),
     };
     return shades;
@@ -223,7 +233,7 @@
     canvas.width = canvas.height = side * k;
     const ctx = canvas.getContext("2d"), [left, bottom, right, top] = one.box;
     const scale = (side - 6) / Math.max(right - left, top - bottom, 1);
-    ctx.fillStyle = colours().cloth;
+    ctx.fillStyle = colours(one).cloth;
     ctx.fillRect(0, 0, side * k, side * k);
     ctx.setTransform(scale * k, 0, 0, -scale * k, (side / 2 - (scale * (left + right)) / 2) * k, (side / 2 + (scale * (top + bottom)) / 2) * k);
     ctx.lineWidth = 0.8 / scale;

@@ -1,12 +1,15 @@
 """Parts that fit no field, sewn in pieces: where they are cut, what is sewn twice, what is promised."""
 
+import json
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 
 from stitchcraft.bag import Bag
+from stitchcraft.cli.printing import print_kit
 from stitchcraft.decoration import Crosshatch
 from stitchcraft.design import Area, Column, Design, Fill, Line, Purpose, Role, Running, Satin, Stop, Thread
 from stitchcraft.family import Family, Part, Style
@@ -14,6 +17,7 @@ from stitchcraft.kit import build_kit
 from stitchcraft.kit.cutting import ARM_MM, cuts_of
 from stitchcraft.kit.hooping import Hooped
 from stitchcraft.kit.hooping_options import HoopingOptions
+from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.kit.split_files import split_part
 from stitchcraft.kit.splitting import split_plan
@@ -199,6 +203,22 @@ def test_kit_with_a_part_too_large_holds_once_it_may_be_divided():
         "corner-left-a", "corner-left-b", "corner-right-a", "corner-right-b",
     ]  # fmt: skip
     assert divided.hoopings.loadings == 8
+
+
+def test_what_is_sewn_in_pieces_is_shown_by_its_pieces_and_not_as_a_part_without_a_field(capsys):
+    divided = build_kit(LARGE, SMALL_FIELD, hooping=HoopingOptions(split=True))
+    page = player_of(divided)
+    names = [
+        one["name"] for one in json.loads(page.split('type="application/json">')[1].split("</script>")[0])["parts"]
+    ]
+    assert names == [f"Corner {side} {piece}" for side in ("left", "right") for piece in "ab"]
+    one_part = player_of(divided, part="corner-left")
+    assert "Corner left b" in one_part
+    assert "Corner right" not in one_part
+    assert "in 2 hoopings" in divided._repr_html_()
+    print_kit(divided, Path("kit"))
+    rows = [line.split() for line in capsys.readouterr().out.splitlines() if line.startswith("corner")]
+    assert [row[:4] for row in rows] == [["corner-left", "in", "2", "-"], ["corner-right", "in", "2", "-"]]
 
 
 def test_larger_field_takes_the_note_of_division_away():
