@@ -1,5 +1,6 @@
 """Every default and limit stands here once, with its source."""
 
+from stitchcraft.defaults.fabric_care import FABRIC_CARE, FabricCare
 from stitchcraft.defaults.fabrics import (
     FABRIC_NAMES,
     FABRIC_NEEDLES,
@@ -31,7 +32,8 @@ from stitchcraft.defaults.numbers import (
 )
 
 __all__ = [
-    "ARTWORK", "BAG", "CLOTH", "COLOURS", "DECORATION", "DENSITY", "FABRICS", "FABRIC_NAMES", "FABRIC_NEEDLES",
-    "FRAMES", "LETTERS", "MACHINE", "NEEDLES", "PALETTE", "PARTS", "PLANNING", "STANDARD_WEIGHT", "STANDARD_WIDTH_MM",
-    "Default", "DirectedPull", "FabricProfile", "density_limit", "fabric_profile", "pulls_at", "thread_width",
+    "ARTWORK", "BAG", "CLOTH", "COLOURS", "DECORATION", "DENSITY", "FABRICS", "FABRIC_CARE", "FABRIC_NAMES",
+    "FABRIC_NEEDLES", "FRAMES", "LETTERS", "MACHINE", "NEEDLES", "PALETTE", "PARTS", "PLANNING", "STANDARD_WEIGHT",
+    "STANDARD_WIDTH_MM", "Default", "DirectedPull", "FabricCare", "FabricProfile", "density_limit", "fabric_profile",
+    "pulls_at", "thread_width",
 ]  # fmt: skip

@@ -10,7 +10,7 @@ from stitchcraft.checks.formats import name_findings
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.family import Family, Part
-from stitchcraft.kit.cloth import cloth_under
+from stitchcraft.kit.cloth import basting_findings, cloth_under
 from stitchcraft.kit.hooping import Hooped, hoop_findings, hoop_parts
 from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.hooping_plan import HoopingPlan, plan_hoopings
@@ -147,6 +147,8 @@ def _built(
     names = [*(one.name for one in sewn), *(one.name for one in hoopings.hoopings if one.data)]
     findings += name_findings(names, machine.formats)
     findings += place_findings(family.bag, sewn)
+    if basting:
+        findings += basting_findings(family, sewn)
     measured = dict.fromkeys((*proofs, *hoopings.proofs))
     findings += [_finding_of(proof) for proof in measured if not proof.ok and not _said(proof, findings)]
     return Kit(family, machine, sewn, proofs, Findings(findings), hoopings, prices)

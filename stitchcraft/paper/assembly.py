@@ -8,6 +8,7 @@ from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
 from stitchcraft.family import Family
 from stitchcraft.paper import cautions
+from stitchcraft.paper.handling import STUCK_FLEECE, heat_shy
 from stitchcraft.parts import Danger
 from stitchcraft.units import both_sizes, both_text
 
@@ -29,7 +30,7 @@ class Step:
 
 def preparation(family: Family) -> tuple[Step, ...]:
     """What comes before the first hooping."""
-    bag = family.bag
+    bag, cool = family.bag, heat_shy(family.style.fabric)
     return (
         Step(
             "Print and measure",
@@ -43,8 +44,10 @@ def preparation(family: Family) -> tuple[Step, ...]:
             cautions.BLADES,
         ),
         Step(
-            "Fuse",
-            "Fuse the fleece to the wrong side of both panel cloths, in the middle, where the panel will be.",
+            "Stick the fleece on" if cool else "Fuse",
+            STUCK_FLEECE
+            if cool
+            else "Fuse the fleece to the wrong side of both panel cloths, in the middle, where the panel will be.",
             cautions.IRON,
         ),
         Step(

@@ -12,6 +12,7 @@ from stitchcraft.machine import Hoop, hands_on_minutes, minutes, stop_minutes, u
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import FieldPicture, StopPicture, Swatch, box, care, pairs, para, table, together
+from stitchcraft.paper.handling import handled
 from stitchcraft.paper.materials import hooped_words
 from stitchcraft.paper.sheet import Sheet, SheetPart, stop_stitches
 from stitchcraft.paper.words import (
@@ -53,7 +54,7 @@ def hooping_section(
         stops_table(sheet, one),
         *screen_note(one),
         Spacer(1, 2 * MM),
-        para(one.part.after, lead="Afterwards."),
+        para(handled(one.part.after, sheet.family.style.fabric), lead="Afterwards."),
         care(_caution(one)),
         Spacer(1, 6 * MM),
     ]

@@ -9,6 +9,7 @@ from stitchcraft.bag import CutPiece, cut_list
 from stitchcraft.defaults import BAG, PARTS
 from stitchcraft.design import Thread
 from stitchcraft.machine import Hoop, thread_metres
+from stitchcraft.paper.handling import care_of
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import title_of
 from stitchcraft.units import both_sizes, both_text
@@ -91,7 +92,13 @@ def _lays_on_stabilizer(sheet: Sheet, one: SheetPart) -> bool:
 
 
 def hooped_words(sheet: Sheet, one: SheetPart) -> str:
-    """What goes into the frame for a part, with the size of its stabilizer."""
+    """What goes into the frame for a part, with the size of its stabilizer, and what its cloth wants there."""
+    care = care_of(sheet.family.style.fabric)
+    wants = f"; {care.hooped}" if care is not None and care.hooped and one.hoop is not None else ""
+    return _hooped(sheet, one) + wants
+
+
+def _hooped(sheet: Sheet, one: SheetPart) -> str:
     if one.hoop is None:
         return "nothing until the part fits a field"
     size = framed_mm(one.hoop)

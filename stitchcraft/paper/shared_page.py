@@ -18,6 +18,7 @@ from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM, fill, stroke
 from stitchcraft.paper.flow import INK, FieldPicture, box, care, pairs, para, table, together
 from stitchcraft.paper.fonts import BOLD
+from stitchcraft.paper.handling import handled
 from stitchcraft.paper.hooping_page import (
     field_words,
     files_words,
@@ -76,7 +77,7 @@ def shared_section(sheet: Sheet, hooping: SheetHooping, number: int, findings: S
         stops_table(sheet, whole, words),
         *screen_note(whole),
         Spacer(1, 2 * MM),
-        para(after_words(hooping), lead="Afterwards."),
+        para(handled(after_words(hooping), sheet.family.style.fabric), lead="Afterwards."),
         care(" ".join((cautions.MACHINE, *cautions.about(tuple(dict.fromkeys(dangers)))))),
         Spacer(1, 6 * MM),
     ]

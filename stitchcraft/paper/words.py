@@ -11,6 +11,7 @@ from stitchcraft.defaults import FABRIC_NEEDLES, NEEDLES, FabricProfile
 from stitchcraft.design import PURPOSE_WORDS, Purpose, StitchPlan
 from stitchcraft.family import Part
 from stitchcraft.machine import Proof
+from stitchcraft.paper.handling import care_of
 from stitchcraft.paper.sheet import SheetHooping, SheetPart
 from stitchcraft.units import both_text, inches_said_first
 from stitchcraft.wording import listed
@@ -124,6 +125,9 @@ def needle_words(plan: StitchPlan, fabric: FabricProfile) -> str:
     weight = min(stop.thread.weight for stop in plan.stops)
     nearest = min(NEEDLES, key=lambda known: (abs(known - weight), known))
     size, _ = NEEDLES[nearest]
+    care = care_of(fabric)
+    if care is not None and care.point:
+        return f"{size}, {care.point}, for thread of weight {weight:g} in {fabric.name}"
     return f"{size}, for thread of weight {weight:g}"
 
 

@@ -20,6 +20,7 @@ from stitchcraft.paper.costs import sheet_costs
 from stitchcraft.paper.drawing import MM
 from stitchcraft.paper.flow import INK, RULE, Swatch, box, care, pairs, para, picture, table, together
 from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
+from stitchcraft.paper.handling import care_of, handled
 from stitchcraft.paper.hooping_page import hooping_section
 from stitchcraft.paper.pages import page_size
 from stitchcraft.paper.shared_page import shared_section, why_section
@@ -232,7 +233,14 @@ def _materials(sheet: Sheet) -> list[Flowable]:
         if not cuts:
             continue
         rows = [
-            [cut.name, cut.material, str(cut.count), both_sizes(cut.width_mm, cut.height_mm), cut.note] for cut in cuts
+            [
+                cut.name,
+                cut.material,
+                str(cut.count),
+                both_sizes(cut.width_mm, cut.height_mm),
+                handled(cut.note, sheet.family.style.fabric),
+            ]
+            for cut in cuts
         ]
         block: list[Flowable] = [para(title, style="head")]
         if words:
@@ -241,10 +249,14 @@ def _materials(sheet: Sheet) -> list[Flowable]:
         story.append(together(block))
     story += [*_to_buy(sheet), _threads(sheet), *_fasteners(sheet), *_costs(sheet)]
     story.append(Spacer(1, 3 * MM))
+    fabric_care = care_of(sheet.family.style.fabric)
+    if fabric_care is not None:
+        lead = f"Sewing {sheet.family.style.fabric.name}."
+        story += [together([box([para(fabric_care.words, style="cell", lead=lead)], WIDTH_MM)]), Spacer(1, 3 * MM)]
     story.append(together([box([
         para(cautions.BLADES, style="cell"), para(cautions.IRON, style="cell"), para(cautions.CHISEL, style="cell"),
     ], WIDTH_MM)]))  # fmt: skip
-    story += [para("Before the first hooping", style="head"), *_steps(preparation(sheet.family))]
+    story += [para("Before the first hooping", style="head"), *_steps(preparation(sheet.family), sheet.family)]
     return story
 
 
@@ -329,13 +341,13 @@ def _fasteners(sheet: Sheet) -> list[Flowable]:
 
 def _assembly(sheet: Sheet) -> list[Flowable]:
     names = frozenset(one.name for one in sheet.parts)
-    return [para("Putting the bag together", style="part"), *_steps(assembly(sheet.family, names))]
+    return [para("Putting the bag together", style="part"), *_steps(assembly(sheet.family, names), sheet.family)]
 
 
-def _steps(steps: Sequence[Step]) -> list[Flowable]:
+def _steps(steps: Sequence[Step], family: Family) -> list[Flowable]:
     story: list[Flowable] = []
     for number, step in enumerate(steps, start=1):
-        block: list[Flowable] = [para(step.text, lead=f"{number}  {step.title}.")]
+        block: list[Flowable] = [para(handled(step.text, family.style.fabric), lead=f"{number}  {step.title}.")]
         if step.caution:
             block.append(care(step.caution))
         story.append(together(block))
