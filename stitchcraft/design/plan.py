@@ -136,12 +136,15 @@ class StitchPlan:
         return (float(left), float(bottom), float(right), float(top))
 
     def hands_before(self, stop: int) -> str:
-        """What the hands do before one stop (by index from 0): its own words, or what becomes of the thread."""
+        """What the hands do before one stop (by index from 0): its own words, and what becomes of the thread."""
         this = self.stops[stop]
+        same = stop > 0 and self.stops[stop - 1].thread == this.thread
         if this.before:
-            return this.before
-        if stop and self.stops[stop - 1].thread == this.thread:
-            return "Nothing: the same thread goes on."
+            return this.before if same or not stop else f"{this.before} {self._change(stop)}"
+        return "Nothing: the same thread goes on." if same else self._change(stop)
+
+    def _change(self, stop: int) -> str:
+        this = self.stops[stop]
         if not this.thread.name:
             return "Change the thread."
         # colours of a drawing share a name: only the colour tells them apart

@@ -28,8 +28,14 @@ class Step:
     caution: str = ""
 
 
-def preparation(family: Family) -> tuple[Step, ...]:
-    """What comes before the first hooping."""
+def preparation(family: Family, *, bags: int = 1) -> tuple[Step, ...]:
+    """What comes before the first hooping.
+
+    Args:
+        family: The bag and its parts.
+        bags: How many bags alike are made.
+    """
+    panels = "both panel cloths" if bags == 1 else f"all {2 * bags} panel cloths"
     bag, cool = family.bag, heat_shy(family.style.fabric)
     return (
         Step(
@@ -45,9 +51,9 @@ def preparation(family: Family) -> tuple[Step, ...]:
         ),
         Step(
             "Stick the fleece on" if cool else "Fuse",
-            STUCK_FLEECE
+            STUCK_FLEECE.format(panels=panels)
             if cool
-            else "Fuse the fleece to the wrong side of both panel cloths, in the middle, where the panel will be.",
+            else f"Fuse the fleece to the wrong side of {panels}, in the middle, where the panel will be.",
             cautions.IRON,
         ),
         Step(

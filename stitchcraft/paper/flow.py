@@ -96,6 +96,8 @@ def table(
         TableStyle([
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("BACKGROUND", (0, 0), (-1, 0), HexColor(HEAD)),
+            # no page begins with a table's last row alone
+            *([("NOSPLIT", (0, len(cells) - 2), (-1, len(cells) - 1))] if len(cells) > 2 else []),
             ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor(RULE)),
             ("LEFTPADDING", (0, 0), (-1, -1), 3),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),

@@ -17,7 +17,7 @@ _COOL: Final = (
 """What an iron would do, done without one."""
 
 STUCK_FLEECE: Final = (
-    "Stick the fleece to the wrong side of both panel cloths, in the middle, where the panel will be: with spray "
+    "Stick the fleece to the wrong side of {panels}, in the middle, where the panel will be: with spray "
     "adhesive, or double-sided tape where no needle goes. Fuse it only if a scrap has borne the heat, from the "
     "fleece's side, under a cloth."
 )

@@ -54,8 +54,7 @@ def hooping_section(
         stops_table(sheet, one),
         *screen_note(one),
         Spacer(1, 2 * MM),
-        para(handled(one.part.after, sheet.family.style.fabric), lead="Afterwards."),
-        care(_caution(one)),
+        together([para(handled(one.part.after, sheet.family.style.fabric), lead="Afterwards."), care(_caution(one))]),
         Spacer(1, 6 * MM),
     ]
     # what does not fit under the part before begins a page of its own

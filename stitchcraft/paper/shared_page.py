@@ -8,8 +8,9 @@ import numpy as np
 import shapely
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Spacer
+from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.design import Design
+from stitchcraft.design import Design, FloatArray
 from stitchcraft.errors import Finding
 from stitchcraft.family import Part
 from stitchcraft.geometry.curves import turned
@@ -45,6 +46,11 @@ from stitchcraft.parts import Danger
 from stitchcraft.units import both_text
 
 _WIDTH = 180.0
+_BADGE_MM = 2.4
+"""Radius of a piece's number on the paper."""
+
+_LARGE_MM = 14.0
+"""A piece this wide and high on the paper has room for its number between its stitches."""
 
 
 def shared_section(sheet: Sheet, hooping: SheetHooping, number: int, findings: Sequence[Finding]) -> list[Flowable]:
@@ -77,29 +83,44 @@ def shared_section(sheet: Sheet, hooping: SheetHooping, number: int, findings: S
         stops_table(sheet, whole, words),
         *screen_note(whole),
         Spacer(1, 2 * MM),
-        para(handled(after_words(hooping), sheet.family.style.fabric), lead="Afterwards."),
-        care(" ".join((cautions.MACHINE, *cautions.about(tuple(dict.fromkeys(dangers)))))),
+        together(
+            [
+                para(handled(after_words(hooping), sheet.family.style.fabric), lead="Afterwards."),
+                care(" ".join((cautions.MACHINE, *cautions.about(tuple(dict.fromkeys(dangers)))))),
+            ]
+        ),
         Spacer(1, 6 * MM),
     ]
     return [together(section)]
 
 
-def why_section(plan: SheetPlan, more: str = "") -> list[Flowable]:
-    """How few hoopings would do, and why the other parts are not sewn together; *more* is said after that."""
+def fewest_section(plan: SheetPlan, more: str = "") -> list[Flowable]:
+    """How few hoopings would do; *more* is said after that."""
+    words = (
+        f"{plan.words}. Loose parts share a hooping only with parts of the same cloth; parts on a panel only with "
+        f"parts on the same panel, where they lie on it, for the panel has fleece fused to its back.{more}"
+    )
+    return [para(words, style="cell")]
+
+
+def apart_section(plan: SheetPlan) -> list[Flowable]:
+    """Why parts are not sewn together, for those who wonder."""
     reasons: dict[str, list[str]] = {}
     for one, other, why in plan.apart:
         if "of its own" in why or why.startswith("they are sewn on two panels"):
             continue  # said once for all below
         reasons.setdefault(f"{title_of(one)} and {title_of(other).lower()}", []).append(why)
     rows = [[who, "; ".join(whys)] for who, whys in reasons.items()]
-    words = (
-        f"{plan.words}. Loose parts share a hooping only with parts of the same cloth; parts on a panel only with "
-        f"parts on the same panel, where they lie on it, for the panel has fleece fused to its back.{more}"
-    )
-    story: list[Flowable] = [para(words, style="cell")]
-    if rows:
-        story.append(table(["Not together", "Because"], rows, [60, 120]))
-    return [together(story)]
+    if not rows:
+        return []
+    return [
+        together(
+            [
+                para("Parts that share no hooping", style="head"),
+                table(["Not together", "Because"], rows, [60, 120]),
+            ]
+        )
+    ]
 
 
 def _facts(sheet: Sheet, hooping: SheetHooping) -> list[tuple[str, str]]:
@@ -129,6 +150,45 @@ def _facts(sheet: Sheet, hooping: SheetHooping) -> list[tuple[str, str]]:
     return rows
 
 
+def number_spot(
+    number: int, hulls: Sequence[BaseGeometry], field: shapely.Polygon, angle_deg: float, taken: Sequence[BaseGeometry]
+) -> FloatArray:
+    """Where a piece's number goes: in its middle if it is large, else beside it, off all stitching.
+
+    Args:
+        number: Which piece, by index.
+        hulls: What each piece covers, mm on the paper.
+        field: The field, mm on the paper.
+        angle_deg: Where the piece's upper side lies.
+        taken: What numbers that were placed before cover.
+
+    Returns:
+        The middle of the number, (2,) mm on the paper, within the field.
+    """
+    hull = hulls[number]
+    left, bottom, right, top = hull.bounds
+    middle = np.array([(left + right) / 2, (bottom + top) / 2])
+    if min(right - left, top - bottom) >= _LARGE_MM:
+        return np.array([hull.centroid.x, hull.centroid.y])
+    off = _BADGE_MM + 0.8
+    spots = [
+        *((x, y) for y in (middle[1], bottom, top) for x in (left - off, right + off)),
+        *((x, y) for x in (middle[0], left, right) for y in (bottom - off, top + off)),
+    ]
+    stitched = shapely.union_all([*hulls, *taken])
+    for spot in spots:
+        badge = _badge_at(np.array(spot), angle_deg)
+        if field.covers(badge) and not stitched.intersects(badge):
+            return np.array(spot)
+    return np.clip(middle, np.array(field.bounds[:2]) + off, np.array(field.bounds[2:]) - off)
+
+
+def _badge_at(at: FloatArray, angle_deg: float) -> BaseGeometry:
+    """What a number and its arrow cover."""
+    arrow = shapely.LineString(turned([[0.0, 0.0], [0.0, 7.4]], angle_deg, at)).buffer(1.0, cap_style="flat")
+    return shapely.union(arrow, shapely.Point(at).buffer(_BADGE_MM + 0.3))
+
+
 class _SharedPicture(FieldPicture):
     """The pieces as they lie in their field, each with its number and an arrow to its upper side."""
 
@@ -143,18 +203,24 @@ class _SharedPicture(FieldPicture):
         canvas.saveState()
         canvas.translate(self.width / 2, self.height / 2)
         canvas.scale(MM, MM)
+        hulls = [
+            shapely.convex_hull(shapely.MultiPoint(self.scale * piece.placement.placed(piece.plan.needle_points)))
+            for piece in self.hooping.pieces
+        ]
+        taken: list[BaseGeometry] = []
         for number, piece in enumerate(self.hooping.pieces, start=1):
-            hull = shapely.convex_hull(shapely.MultiPoint(piece.placement.placed(piece.plan.needle_points)))
-            at = np.array([hull.centroid.x, hull.centroid.y]) * self.scale
             angle = piece.placement.angle_deg
-            shaft = turned([[0.0, 2.4], [0.0, 6.4]], angle, at)
+            at = number_spot(number - 1, hulls, shapely.box(*(-self.half * self.scale), *(self.half * self.scale)),
+                             angle, taken)  # fmt: skip
+            taken.append(_badge_at(at, angle))
+            shaft = turned([[0.0, _BADGE_MM], [0.0, 6.4]], angle, at)
             stroke(canvas, [shaft], width=1.6, colour="#ffffff")
             stroke(canvas, [shaft], width=0.45)
             fill(canvas, turned([[-1.0, 5.4], [0.0, 7.4], [1.0, 5.4]], angle, at), "#000000")
             canvas.setFillColor(HexColor("#ffffff"))
             canvas.setStrokeColor(HexColor(INK))
             canvas.setLineWidth(0.3)
-            canvas.circle(float(at[0]), float(at[1]), 2.4, stroke=1, fill=1)
+            canvas.circle(float(at[0]), float(at[1]), _BADGE_MM, stroke=1, fill=1)
             canvas.setFillColor(HexColor(INK))
             canvas.setFont(BOLD, 3.4)
             canvas.drawCentredString(float(at[0]), float(at[1]) - 1.15, str(number))

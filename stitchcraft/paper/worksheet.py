@@ -23,7 +23,7 @@ from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fon
 from stitchcraft.paper.handling import care_of, handled
 from stitchcraft.paper.hooping_page import hooping_section
 from stitchcraft.paper.pages import page_size
-from stitchcraft.paper.shared_page import shared_section, why_section
+from stitchcraft.paper.shared_page import apart_section, fewest_section, shared_section
 from stitchcraft.paper.sheet import Sheet, SheetHooping, SheetPart
 from stitchcraft.paper.words import (
     bolt_words,
@@ -122,6 +122,8 @@ def _story(sheet: Sheet) -> list[Flowable]:
             found = [finding for finding in sheet.findings if finding.part == part.name]
             story += hooping_section(sheet, part, number, found, times=times)
     story += [PageBreak(), *_assembly(sheet), *_promises(sheet)]
+    if sheet.plan is not None:
+        story += apart_section(sheet.plan)
     return story
 
 
@@ -152,7 +154,7 @@ def _cover(sheet: Sheet) -> list[Flowable]:
     story += [para("The hoopings", style="head"), _overview(sheet)]
     if sheet.plan is not None:
         bags = "" if sheet.bags == 1 else f" This sheet is for {sheet.bags} bags alike."
-        story += [Spacer(1, 2 * MM), *why_section(sheet.plan, bags)]
+        story += [Spacer(1, 2 * MM), *fewest_section(sheet.plan, bags)]
     # shaping snaps are magnets as often as not
     magnets = Danger.MAGNETS in family.fastener.bag_setting.dangers or family.bag.shaping is not None
     general = [finding for finding in sheet.findings if not finding.part and finding.level is not Level.ERROR]
@@ -256,7 +258,10 @@ def _materials(sheet: Sheet) -> list[Flowable]:
     story.append(together([box([
         para(cautions.BLADES, style="cell"), para(cautions.IRON, style="cell"), para(cautions.CHISEL, style="cell"),
     ], WIDTH_MM)]))  # fmt: skip
-    story += [para("Before the first hooping", style="head"), *_steps(preparation(sheet.family), sheet.family)]
+    story += [
+        para("Before the first hooping", style="head"),
+        *_steps(preparation(sheet.family, bags=sheet.bags), sheet.family),
+    ]
     return story
 
 

@@ -127,7 +127,7 @@ def _data(part: PlayerPart) -> dict[str, Any]:
                 "width": round(10 * thread_width(stop.thread.weight), 2),
                 "thread": shown(_thread(stop)),
                 "sews": shown(_sews(part, number)),
-                "before": shown(stop.before),
+                "before": shown(_before(part, number)),
             }
             for number, stop in enumerate(plan.stops)
         ],
@@ -147,6 +147,11 @@ def _runs(values: NDArray[np.uint8] | NDArray[np.int32]) -> list[int]:
 
 def _sews(part: PlayerPart, number: int) -> str:
     return part.sews[number] if part.sews else PURPOSE_WORDS[part.plan.stops[number].purpose]
+
+
+def _before(part: PlayerPart, number: int) -> str:
+    """What the hands do before a stop with words of its own; else the page says what becomes of the thread."""
+    return part.plan.hands_before(number) if part.plan.stops[number].before else ""
 
 
 def _thread(stop: PlanStop) -> str:
@@ -179,7 +184,8 @@ def _section(number: int, part: PlayerPart, machine: Machine) -> str:
 def _stop(part: PlayerPart, number: int, machine: Machine) -> str:
     plan, stop = part.plan, part.plan.stops[number]
     stitches = int(np.count_nonzero(plan.is_stitch & (plan.stop == number)))
-    hands = f'<p class="hands"><b>Hands.</b> {html_text(stop.before)}</p>\n' if stop.before else ""
+    before = _before(part, number)
+    hands = f'<p class="hands"><b>Hands.</b> {html_text(before)}</p>\n' if before else ""
     sews = _sews(part, number)
     code = f" {stop.thread.colour}" if stop.thread.name else ""
     return (

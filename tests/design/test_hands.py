@@ -36,3 +36,19 @@ def test_threads_of_one_name_are_told_apart_by_their_colour():
     )
     assert made.hands_before(1) == "Change to the drawing thread #c79a3b."
     assert made.hands_before(2) == "Change to the edge thread."
+
+
+def test_words_of_its_own_do_not_keep_a_stop_from_saying_that_its_thread_changes():
+    first, other = Thread("#2f5d62", name="accent"), Thread("#d9a441", name="edge")
+    line = (Line([[0, 0], [9, 0]], Running()),)
+    stops = (
+        Stop(Purpose.PLACE, first, line, "Hoop the cloth."),
+        Stop(Purpose.TACK, other, line, "Lay the cloth."),
+        Stop(Purpose.DECORATE, other, line, "Trim the cloth."),
+    )
+    made = plan(Design("sample", stops))
+    assert [made.hands_before(number) for number in range(3)] == [
+        "Hoop the cloth.",
+        "Lay the cloth. Change to the edge thread.",
+        "Trim the cloth.",
+    ]

@@ -10,9 +10,11 @@ import pytest
 
 from stitchcraft.design import Kind
 from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.kit.make import kit_of
 from stitchcraft.kit.papers import papers_of
 from stitchcraft.machine import Machine, hands_on_minutes, minutes, stop_minutes, thread_metres
 from stitchcraft.paper import worksheet_pdf
+from stitchcraft.paper.assembly import preparation
 from stitchcraft.paper.materials import bobbin_metres, strips_across, threads
 from stitchcraft.paper.words import turn_words
 
@@ -312,3 +314,21 @@ def test_a_part_at_an_odd_angle_is_said_to_lie_off_the_grain(tote):
     text = text_of(worksheet_pdf(replace(tote, parts=(odd, *tote.parts[1:]))))
     assert "turned 59.0° to the left, off the grain" in text
     assert "No listed field takes it square" in text
+
+
+@pytest.mark.parametrize(("bags", "said"), [(1, "both panel cloths"), (3, "all 6 panel cloths")])
+def test_fleece_goes_on_every_panel_of_every_bag(tote, bags, said):
+    fuse = next(step for step in preparation(tote.family, bags=bags) if step.title == "Fuse")
+    assert said in fuse.text
+
+
+def test_why_parts_share_no_hooping_comes_last(tmp_path):
+    spec = 'parts = ["tab", "corner"]\n[bag]\nwidth = 240\nheight = 200\n[hooping]\nshare = true\n'
+    spec += '[machine]\nhoops = ["200x300"]\nformats = ["dst"]\n[style]\ndecoration = { kind = "none" }\n'
+    path = tmp_path / "bag.toml"
+    path.write_text(spec, encoding="utf-8")
+    kit = kit_of(path)
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(papers_of(kit)["worksheet.pdf"])]
+    assert "Before you start" in pages[0]
+    assert not any("Not together" in page for page in pages[:-1])
+    assert "Not together" in pages[-1]
