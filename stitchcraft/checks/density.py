@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stitchcraft.defaults import PLANNING, STANDARD_WEIGHT, FabricProfile, density_limit, thread_width
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.design import FloatArray, Purpose, StitchPlan
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.nearness import crowded_tiles, fullest_square
 from stitchcraft.geometry.thread_cover import Grid, averaged, line_cover
@@ -142,6 +142,16 @@ def _causes(stop: NDArray[np.int32], weight: FloatArray) -> tuple[int, ...]:
     return tuple(int(k) + 1 for k in order if k == order[0] or sums[k] >= _LEAST_SHARE * sums.sum())
 
 
+def thinned(plan: StitchPlan, causes: tuple[int, ...], remedy: str) -> str:
+    """What makes the stitching of stops, from 1, looser: letters are as they are drawn, and can only be others."""
+    if not causes or any(plan.stops[k - 1].purpose is not Purpose.LETTER for k in causes):
+        return remedy
+    return (
+        "Take a face of single lines, such as plain (label.face), or a bolder one, or other sizes of letters "
+        "(label.height): letters cannot be thinned in place."
+    )
+
+
 def _named(plan: StitchPlan, stops: tuple[int, ...]) -> str:
     """Stops by number and purpose, as in "stop 2 (decorate) and stop 3 (cover)"."""
     return listed([f"stop {k} ({plan.stops[k - 1].purpose})" for k in stops])
@@ -157,8 +167,11 @@ def _too_close(
         Level.WARNING, "density", name,
         f"{count} penetrations in one square millimetre near ({x:z.0f}, {y:z.0f}) mm{thread}, "
         f"most of them in {_named(plan, causes)}.",
-        f"Thin the stitching of {'that stop' if len(causes) == 1 else 'those stops'} there, or the needle will cut "
-        "the cloth.",
+        thinned(
+            plan, causes,
+            f"Thin the stitching of {'that stop' if len(causes) == 1 else 'those stops'} there, or the needle will cut "
+            "the cloth.",
+        ),
         round(most, 1), limit, (x, y), causes,
     )  # fmt: skip
 
@@ -195,6 +208,6 @@ def _too_thick(plan: StitchPlan, name: str, placed: FloatArray) -> Iterator[Find
     yield Finding(
         Level.WARNING, "thread-thick", name,
         f"{most:.1f} layers of thread lie on one another near ({x:z.0f}, {y:z.0f}) mm{whose}.",
-        "Space its lines wider there, or sew one of the layers less.",
+        thinned(plan, causes, "Space its lines wider there, or sew one of the layers less."),
         round(most, 1), limit, (round(x, 1) + 0.0, round(y, 1) + 0.0), causes,
     )  # fmt: skip

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from stitchcraft.checks.colours import colour_findings
-from stitchcraft.checks.density import density_findings
+from stitchcraft.checks.density import density_findings, thinned
 from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.checks.formats import format_findings
 from stitchcraft.checks.trims import trim_findings
@@ -187,7 +187,8 @@ def _crowds(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fi
                     Level.WARNING, "needles-close", name,
                     f"{100 * len(near) / len(mine):.0f} % of the penetrations of stop {index + 1} ({stop.purpose}) are "
                     f"nearer than {least:.2g} mm to another, such as near ({x:z.0f}, {y:z.0f}) mm.",
-                    "Move its lines apart, or onto one another.", round(len(near) / len(mine), 3), limit, (x, y),
+                    thinned(plan, (index + 1,), "Move its lines apart, or onto one another."),
+                    round(len(near) / len(mine), 3), limit, (x, y),
                     (index + 1,),
                 )
             )  # fmt: skip

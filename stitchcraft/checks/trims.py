@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from stitchcraft.defaults import MACHINE, PLANNING
-from stitchcraft.design import Kind, StitchPlan
+from stitchcraft.design import Kind, Purpose, StitchPlan
 from stitchcraft.errors import Finding, Level
 from stitchcraft.machine import stop_minutes
 
@@ -23,6 +23,8 @@ def trim_findings(plan: StitchPlan, part: str) -> list[Finding]:
     both = np.array(stop_minutes(plan))
     share = np.divide(cutting, both, out=np.zeros(count), where=both > 0)
     limit = PLANNING["trims_share"].value
+    # letters are as many as the text has
+    share[[stop.purpose is Purpose.LETTER for stop in plan.stops]] = 0.0
     share[trims < PLANNING["trims_fewest"].value] = 0.0
     index = int(np.argmax(np.where(share > limit, cutting, 0.0)))
     if share[index] <= limit:

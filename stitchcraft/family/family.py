@@ -293,7 +293,10 @@ class Family:
     def _label(self) -> Label | None:
         if not self.label.get("text"):
             return None
-        return Label(**{"palette": self.style.palette, "width": label_width(self.bag), **self.label})
+        own = {"palette": self.style.palette, **self.label}
+        if own.get("width") is None and own.get("height") is None:
+            own["width"] = label_width(self.bag, own)
+        return Label(**own)
 
     def _snap_mark_parts(self) -> tuple[Part, ...]:
         if self.connector.get("layout", "bridge") != "pair":

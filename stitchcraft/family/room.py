@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final
+import math
+from collections.abc import Mapping
+from typing import Any, Final
 
 import numpy as np
 import shapely
@@ -10,7 +12,7 @@ import shapely
 from stitchcraft.bag import Bag
 from stitchcraft.defaults import PARTS
 from stitchcraft.geometry.curves import FloatArray, joined
-from stitchcraft.parts import Edge, Fastener
+from stitchcraft.parts import Edge, Fastener, Label
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.ranges import RANGES
 
@@ -48,9 +50,21 @@ def medallion_width(fastener: Fastener, edge: Edge) -> float:
     return round(float(right - left) + 2 * (PARTS["snap_keepout"].value + edge.half_mm), 1)
 
 
-def label_width(bag: Bag) -> float:
-    """The usual lettering, less inside a narrow bag, mm."""
-    return max(5.0, min(PARTS["label_width"].value, round(bag.width_mm / 2, 1)))
+def label_width(bag: Bag, options: Mapping[str, Any]) -> float:
+    """The usual lettering, less inside a narrow bag, and as much more as its letters need to be read, mm.
+
+    Args:
+        bag: The bag.
+        options: The label's own: its text, face and so on.
+    """
+    usual = max(RANGES["label.width"][0], min(PARTS["label_width"].value, round(bag.width_mm / 2, 1)))
+    label = Label(**{**options, "width": usual})
+    letters = label.lettering
+    short = letters.lowest(letters.stitch(label.stitch)) / letters.cap_height_mm
+    if short <= 1 or label.arc is not None:
+        return usual
+    needed = math.ceil(10 * letters.straight_width_mm * short + 1e-6) / 10
+    return max(usual, min(needed, round(bag.width_mm - 4 * PARTS["label_margin"].value, 1)))
 
 
 def corner_size(bag: Bag, profile: str | FloatArray, edge: Edge, taken: shapely.Geometry | None) -> float | None:

@@ -51,7 +51,7 @@ def scaled_family(family: Any, size: float | Bag) -> Any:
         tab["length"] = closure.length_mm + drop - closure.drop_mm
     label = dict(family.label)
     if label.get("text") and not {"width", "height"} & label.keys():
-        label["width"] = label_width(family.bag)
+        label["width"] = label_width(family.bag, label)
     return replace(
         family, bag=bag, tab=tab, corner=_corner(family, across, down),
         connector=_connector(family, across, down), label=label, drop=drop,

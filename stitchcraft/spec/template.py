@@ -88,7 +88,7 @@ drawn = { "#c03020" = "#a03040" } }
 # hour = 20                        # an hour at the machine, its own time and that of your hands
 
 [style]                            # what the parts have in common
-decoration = { kind = "dots", pitch = "7 mm", diameter = "3 mm" }
+decoration = { kind = "crosshatch", pitch = "10 mm" }
 # Other decorations; each line shows all the keys that the kind takes:
 # (edge says what becomes of motifs that the edge cuts: "clip" cuts them too, "whole" leaves them out, "fade" lets
 # dots, motifs and satin petals shrink towards it; shift moves the pattern, right and up)

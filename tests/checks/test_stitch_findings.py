@@ -9,6 +9,7 @@ import shapely
 from stitchcraft.checks import check
 from stitchcraft.design import Area, Design, DoubleRun, Fill, Line, Purpose, Running, Satin, Stop, Thread
 from stitchcraft.family import Family
+from stitchcraft.parts import Label
 from stitchcraft.spec import read_spec
 from stitchcraft.stitching import plan
 
@@ -103,3 +104,12 @@ def test_bare_ends_of_thread_are_found_in_any_plan():
 def test_the_backstitch_that_a_seam_is_sewn_over_holds_its_ends_at_every_stitch_length(stitch):
     seam = Line(np.array([[0.0, 0.0], [61.0, 0.0]]), DoubleRun(length=stitch))
     assert not found(Design("seam", (Stop(Purpose.SEAM, THREAD, (seam,)),)), "lock-missing")
+
+
+def test_what_is_said_of_dense_letters_can_be_done_to_letters():
+    dense = Label(text="Made at the pier", face="serif", height=6)
+    told = {one.code: one.remedy for one in check(plan(dense.design()))}
+    assert {"density", "needles-close"} <= set(told)
+    assert all("Take a face of single lines" in told[code] for code in ("density", "needles-close"))
+    assert not check(plan(Label(text="Made at the pier", face="plain", height=6).design()))
+    assert "Thin the stitching" in found(patch(0.08, 0.6), "density")[0].remedy

@@ -148,3 +148,21 @@ def test_bag_whose_base_leaves_no_height_is_refused_with_the_depth_that_would_do
     with pytest.raises(ParameterError, match=r"bag\.depth is 118.*at most 80 mm"):
         Bag(width=300, height=60, depth=118)
     assert Bag(width=300, height=60, depth=80).standing_mm[2] == 20
+
+
+@pytest.mark.parametrize("face", ["plain", "sans", "serif", "rounded", "hand"])
+def test_letters_read_at_the_size_that_a_label_takes_by_itself(face):
+    family = family_of(350, 300, label={"text": "Made at the pier", "face": face}, parts=("label",))
+    assert "label-small" not in {finding.code for finding in family.findings()}
+    small = family_of(350, 300, label={"text": "Made at the pier", "face": face, "width": 30}, parts=("label",))
+    assert "label-small" in {finding.code for finding in small.findings()}
+
+
+def test_a_label_that_reads_keeps_its_usual_width_and_one_that_cannot_stays_inside_the_bag():
+    (plain,) = family_of(350, 300, label={"text": "Made at the pier"}, parts=("label",)).made()
+    (long,) = family_of(120, 120, label={"text": "Made at the pier", "face": "serif"}, parts=("label",)).made()
+    (left, _, right, _), (start, _, end, _) = (shapely.MultiLineString(
+        [line.path for line in plain.design.stops[0].elements]).bounds, shapely.MultiPolygon(
+        [area.polygon for area in long.design.stops[0].elements]).bounds)  # fmt: skip
+    assert right - left == pytest.approx(60, abs=0.2)
+    assert 60 < end - start < 120

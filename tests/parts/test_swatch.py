@@ -10,7 +10,7 @@ import shapely
 from stitchcraft.checks import check
 from stitchcraft.defaults import FABRICS
 from stitchcraft.design import Area, Column, Line, Role
-from stitchcraft.errors import Level, ParameterError
+from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, centred, fit_at
 from stitchcraft.parts.swatch import DIRECTIONS, LAYOUTS, WIDTHS_MM, Swatch
@@ -34,14 +34,14 @@ def test_there_are_bars_of_five_widths_and_a_square_in_each_direction_and_one_ru
     assert bars == set(itertools.product(DIRECTIONS, WIDTHS_MM))
 
 
-def test_it_fits_its_field_unturned_and_all_that_is_said_of_it_is_that_its_labels_cost_trims(swatch):
+def test_it_fits_its_field_unturned_and_nothing_is_said_of_it_though_its_labels_cost_trims(swatch):
     stitches = plan(swatch.design())
     hoop = Hoop.parse(swatch.field)
     fit = fit_at(stitches.needle_points, hoop, centred(stitches.needle_points))
     assert fit is not None
     assert fit.slack_mm > 1
     # each of the labels stands by itself, a trim away from the next
-    assert {(one.code, one.level) for one in check(stitches, hoop=hoop)} == {("many-trims", Level.NOTE)}
+    assert not check(stitches, hoop=hoop)
 
 
 @pytest.mark.parametrize("fabric", FABRICS)
