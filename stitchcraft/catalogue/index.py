@@ -16,11 +16,12 @@ KITS_A_PAGE: Final = 200
 _STYLE: Final = """
 :root { color-scheme: light dark; font: 16px/1.45 system-ui, sans-serif; }
 body { margin: 0 auto; max-width: 78rem; padding: 1rem; }
-ul { display: grid; gap: 1rem; grid-template-columns: repeat(auto-fill, minmax(17rem, 1fr)); list-style: none;
+ul { display: grid; gap: 1rem; grid-template-columns: repeat(auto-fill, minmax(20rem, 1fr)); list-style: none;
      padding: 0; }
 li { border: 1px solid color-mix(in srgb, currentColor 25%, transparent); border-radius: .4rem; padding: .8rem; }
 li.failed { border-style: dashed; }
-img { background: #f4f1ea; border-radius: .2rem; display: block; height: 13rem; object-fit: contain; width: 100%; }
+img { aspect-ratio: var(--shape); background: #fff; border-radius: .2rem; display: block; margin: 0 auto;
+      object-fit: cover; object-position: top; width: min(100%, 15rem * var(--shape)); }
 h2 { font-size: 1rem; margin: .6rem 0 .2rem; overflow-wrap: anywhere; }
 p { margin: .2rem 0; }
 .wrong { font-weight: 600; }
@@ -76,9 +77,11 @@ def _item(record: Record, kits: str) -> str:
             ("report.json", "report"),
         )
     )  # fmt: skip
-    alt = html_text(f"The bag and its parts: {record.name}")
+    # the bag is at the top of the preview; the parts below it are cut off by the style, for the link to show
+    alt = html_text(f"The bag, front and back: {record.name}")
+    shape, source = f"--shape:{record.bag_shape:g}", f"{at}/preview.png"
     return (
-        f'<li><a href="{at}/preview.png"><img loading="lazy" src="{at}/preview.png" alt="{alt}"></a>{title}'
+        f'<li><a href="{source}"><img loading="lazy" style="{shape}" src="{source}" alt="{alt}"></a>{title}'
         f"<p>{record.parts} parts, {record.stitches:,} stitches, {record.minutes:.0f} min of sewing</p>"
         f"<p>{record.proofs} of {record.proofs_of} proofs hold</p>{_findings(record)}<p>{papers}</p></li>"
     )

@@ -179,6 +179,7 @@ def _write_lists(made: Catalogue) -> None:
 def _summary(record: Record) -> dict[str, Any]:
     values = record.to_dict()
     files = values.pop("files")
+    values.pop("bag_shape")
     return values | {"ok": record.ok, "folder": f"{KITS}/{record.name}" if record.made else None, "files": len(files)}
 
 

@@ -48,6 +48,7 @@ def make_one(task: Task) -> Record:
 def _made(task: Task) -> Record:
     # loaded by the process that makes kits; the one that hands them out needs none of it
     from stitchcraft.kit import make_kit
+    from stitchcraft.kit.pictures import bag_shape
     from stitchcraft.machine import minutes
     from stitchcraft.spec.reading import spec_from_document
 
@@ -65,5 +66,6 @@ def _made(task: Task) -> Record:
         proofs=sum(proof.ok for proof in kit.proofs),
         proofs_of=len(kit.proofs),
         findings={level.value: levels[level] for level in Level},
+        bag_shape=round(bag_shape(kit), 3),
         files=file_hashes(Path(task.target)),
     )

@@ -57,6 +57,12 @@ def bag_png(kit: Kit, *, width_px: int = WIDTH_PX) -> bytes:
     return bag_picture(_bag(kit), width_px=width_px)
 
 
+def bag_shape(kit: Kit) -> float:
+    """Width of `preview_png` over the height of the bag's picture in it, at the top."""
+    left, bottom, right, top = _bag(kit).bounds
+    return max((right - left) / (top - bottom), 0.5)
+
+
 def _bag(kit: Kit) -> BagPicture:
     bag = kit.family.bag
     placed = [

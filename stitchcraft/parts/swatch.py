@@ -26,6 +26,8 @@ DIRECTIONS: Final = (0.0, 45.0, 90.0, 135.0)
 WIDTHS_MM: Final = (2.0, 3.0, 4.0, 6.0, 7.0)
 
 _LABEL_GAP: Final = 1.5
+_APART: Final = 0.12
+"""Between a figure and a degree sign, share of their height, more than the face has."""
 _AS_DRAWN: Final = Satin(compensation=0.0, compensation_share=0.0)
 
 
@@ -184,7 +186,10 @@ def _beside(left: _Block, right: _Block, gap: float) -> _Block:
 def _label(text: str, height: float, at: tuple[float, float]) -> tuple[Line, ...]:
     """Letters with their middle at a place."""
     running = Running(length=stitch_length(height))
-    return tuple(Line(path + np.array(at), running) for path in set_text(text, height=height, retrace=True).paths)
+    paths = list(set_text(text, height=height, retrace=True).paths)
+    if text.endswith("°"):  # as the face sets it, its thread touches the figure before it
+        paths[-1] = paths[-1] + np.array([_APART * height, 0.0])
+    return tuple(Line(path + np.array(at), running) for path in paths)
 
 
 def _bar(direction: float, width: float, length: float, at: FloatArray) -> _Block:
@@ -216,7 +221,7 @@ def _row(direction: float, size: _Sizes) -> _Block:
         block += _Block(marks=_label(f"{width:g}", size.digit, (middle + size.bar / 2 * lean, y)))
     left = block.bounds[0][0]
     half = set_text(f"{direction:g}°", height=size.digit).width_mm / 2
-    return block + _Block(marks=_label(f"{direction:g}°", size.digit, (left + half, y)))
+    return block + _Block(marks=_label(f"{direction:g}°", size.digit, (left + half - 2 * _APART * size.digit, y)))
 
 
 def _upright(size: _Sizes) -> _Block:

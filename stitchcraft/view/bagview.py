@@ -69,6 +69,27 @@ class BagPicture:
     cloth: str = CLOTH
     trim: str = "#a89f91"
 
+    @property
+    def gap_mm(self) -> float:
+        """Between the panels."""
+        return 0.14 * self.width_mm
+
+    @property
+    def strap_top_mm(self) -> float:
+        """How far the straps rise above the top edge."""
+        return 0.42 * self.width_mm
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top of the picture, mm."""
+        gap = self.gap_mm
+        return (
+            -self.width_mm / 2 - gap,
+            -self.height_mm - gap,
+            1.5 * self.width_mm + 2 * gap,
+            self.strap_top_mm + 0.4 * gap,
+        )
+
 
 def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
     """Draw front and back side by side, laid flat, as PNG.
@@ -77,14 +98,7 @@ def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
         bag: What to show.
         width_px: Width of the picture; a bag much higher than wide gets a narrower one, twice as high as that.
     """
-    gap = 0.14 * bag.width_mm
-    strap_top = 0.42 * bag.width_mm
-    bounds = (
-        -bag.width_mm / 2 - gap,
-        -bag.height_mm - gap,
-        1.5 * bag.width_mm + 2 * gap,
-        strap_top + 0.4 * gap,
-    )
+    gap, strap_top, bounds = bag.gap_mm, bag.strap_top_mm, bag.bounds
     scale = min(width_px / (bounds[2] - bounds[0]), 2 * width_px / (bounds[3] - bounds[1]))
     canvas = Canvas(bounds, pixels_per_mm=scale, ground="#ffffff")
     for number, panel in enumerate(("front", "back")):

@@ -11,7 +11,9 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from stitchcraft.catalogue import Record, local, make_catalogue, making, read_variants
 from stitchcraft.catalogue.engine import Engine, cluster, results
@@ -232,7 +234,16 @@ def test_the_index_shows_names_as_text_and_many_kits_on_several_pages(
     assert text.count("<li") == 3
     assert second.read_text(encoding="utf-8").count("<li") == 1
     assert 'src="kits/narrow/round/preview.png"' in text
+    assert _cut_at_the_bag(first.parent / "kits/narrow/round/preview.png", text)
     assert "no such tip" in text
+
+
+def _cut_at_the_bag(picture: Path, text: str) -> bool:
+    """Whether the index cuts a preview where its bag ends: in the white between bag and parts, thread above it."""
+    shape = float(text.split('style="--shape:', 1)[1].split('"', 1)[0])
+    rows = np.asarray(Image.open(picture).convert("L"))
+    end = round(rows.shape[1] / shape)
+    return bool((rows[end - 10 : end - 2] == 255).all() and (rows[: end - 10] < 128).any() and end < rows.shape[0])
 
 
 def test_records_that_cannot_be_read_are_made_again(axes: Path, pool: Engine) -> None:
