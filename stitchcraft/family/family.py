@@ -40,6 +40,7 @@ from stitchcraft.family.room import (
     label_width,
     medallion_width,
     tab_width,
+    usual_inset,
 )
 from stitchcraft.family.variants import family_variants
 from stitchcraft.geometry.curves import grown
@@ -125,7 +126,7 @@ class Family:
         fastener = self.fastener
         return solve_closure(
             self.bag, length=self.tab.get("length"), inset=fastener.inset, drop=self.drop,
-            inset_key=f"{fastener.key}.inset", usual_inset=fastener.usual_inset_mm,
+            inset_key=f"{fastener.key}.inset", usual_inset=usual_inset(self.bag, self.tab, fastener),
         )  # fmt: skip
 
     @property

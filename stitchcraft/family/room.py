@@ -14,6 +14,7 @@ from stitchcraft.defaults import PARTS
 from stitchcraft.geometry.curves import FloatArray, joined
 from stitchcraft.parts import Edge, Fastener, Label
 from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.parts.tips import TIPS, middle_rise
 from stitchcraft.ranges import RANGES
 
 _STEP_MM: Final = 2.0
@@ -23,6 +24,22 @@ def tab_width(bag: Bag) -> float:
     """Three inches, less on a narrow bag, mm."""
     share = round(bag.width_mm * PARTS["tab_width_share"].value, 1)
     return max(RANGES["tab.width"][0], min(PARTS["tab_width"].value, share))
+
+
+def usual_inset(bag: Bag, tab: Mapping[str, Any], fastener: Fastener) -> float:
+    """The fastener's own inset, from where the tip's edge crosses the tab's middle, mm.
+
+    Args:
+        bag: The bag.
+        tab: The tab's options.
+        fastener: What closes it.
+    """
+    tip = tab.get("tip", "round")
+    if not isinstance(tip, str) or tip not in TIPS:
+        return fastener.usual_inset_mm
+    depth = tab.get("tip_depth")
+    width = float(tab["width"]) if "width" in tab else tab_width(bag)
+    return round(fastener.usual_inset_mm + middle_rise(tip, width, None if depth is None else float(depth)), 1)
 
 
 def connector_height(bag: Bag, drop_mm: float, edge: Edge, fastener: Fastener | None) -> float:

@@ -133,3 +133,23 @@ TIPS: Final = Registry(
     guard=lambda label, tip: replace(tip, make=guarded(label, tip.make)),
 )  # fmt: skip
 """Every tip by name, those of other packages included."""
+
+
+def middle_rise(tip: str, width: float, depth: float | None = None) -> float:
+    """How far a tip's edge on the tab's middle line lies above its lowest point, mm: 0 for one that ends in the middle.
+
+    Args:
+        tip: A name from `TIPS`.
+        width: Of the tab, mm.
+        depth: Of the tip, mm; None for its usual one.
+
+    Example:
+        >>> round(middle_rise("wave", 80.0, 30.0), 2), middle_rise("ogee", 80.0)
+        (12.0, 0.0)
+    """
+    kind = TIPS[tip]
+    x, y = kind.make(width, kind.depth_share * width if depth is None else depth).T
+    across = np.flatnonzero((x[:-1] <= 0) & (x[1:] >= 0) & (x[1:] > x[:-1]))
+    share = -x[across] / (x[across + 1] - x[across])
+    edge = y[across] + share * (y[across + 1] - y[across])
+    return float(edge.min(initial=0.0) - y.min())

@@ -15,6 +15,7 @@ from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.family import Family, Style
 from stitchcraft.parts import Snap
 from stitchcraft.parts.profiles import PROFILES
+from stitchcraft.parts.tips import TIPS
 
 PLAIN = NoDecoration()
 
@@ -166,3 +167,11 @@ def test_a_label_that_reads_keeps_its_usual_width_and_one_that_cannot_stays_insi
         [area.polygon for area in long.design.stops[0].elements]).bounds)  # fmt: skip
     assert right - left == pytest.approx(60, abs=0.2)
     assert 60 < end - start < 120
+
+
+@pytest.mark.parametrize("width", [50, 60, 76.2, 90, 120])
+@pytest.mark.parametrize("tip", list(TIPS))
+def test_no_tip_brings_the_snap_near_the_seam_by_itself(tip, width):
+    family = family_of(400, 300, tab={"tip": tip, "width": width}, parts=("tab",), drop=120)
+    assert "snap-near-seam" not in {finding.code for finding in family.findings()}
+    assert family.closure_tab.snap.inset == family.closure.inset_mm
