@@ -60,6 +60,7 @@ BAG: Final[dict[str, Default]] = {
     "hoop_margin": Default(40.0, "cloth past the sewing field on each side, for the frame to hold", COMMON),
     "laid_margin": Default(12.7, "cloth laid on in the hoop past its placement line, all round (1/2 in)", COMMON),
     "fabric_width": Default(1066.8, "usable width of cloth off the bolt (42 of 44 in)", COMMON),
+    "fabric_width_metric": Default(1050.0, "the same of cloth sold by the metre (105 of 110 cm)", COMMON),
     "stiffener_corner": Default(
         6.35, "corners of a base stiffener trimmed by this (1/4 in)", "nebraskaviews.blogspot.com"
     ),

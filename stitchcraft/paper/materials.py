@@ -124,7 +124,7 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
             wide, high = sheet.family.bag.lining_corner_cut_mm
             note = f"cut {both_sizes(wide, high)} from each lower corner" if wide else ""
         elif piece.name == "binding strip":
-            note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm)}"
+            note = f"{piece.note}; {strips_words(piece.width_mm, piece.height_mm, sheet.bolt_mm)}"
         elif piece.name == "base stiffener":
             note = f"trim its corners round by {both_text(BAG['stiffener_corner'].value)}"
         rows.append(
@@ -134,17 +134,15 @@ def for_bag(sheet: Sheet) -> tuple[CutPiece, ...]:
     return (*rows, *(replace(piece, count=piece.count * sheet.bags) for piece in backings))
 
 
-def strips_words(width_mm: float, length_mm: float) -> str:
-    """How many strips across the cloth make a binding, joined on the slant."""
-    usable = BAG["fabric_width"].value
-    count = strips_across(width_mm, length_mm)
+def strips_words(width_mm: float, length_mm: float, usable: float) -> str:
+    """How many strips across cloth of a usable width make a binding, joined on the slant."""
+    count = strips_across(width_mm, length_mm, usable)
     strips = "1 strip" if count == 1 else f"{count} strips, joined at 45°,"
     return f"{strips} across cloth {both_text(usable)} wide"
 
 
-def strips_across(width_mm: float, length_mm: float) -> int:
+def strips_across(width_mm: float, length_mm: float, usable: float) -> int:
     """How many strips, each as long as the cloth is wide, make a length: each join on the slant takes a width."""
-    usable = BAG["fabric_width"].value
     count = 1
     while count * usable - (count - 1) * width_mm < length_mm:
         count += 1
@@ -157,12 +155,12 @@ def cloth_lengths(sheet: Sheet) -> tuple[tuple[str, float], ...]:
     Returns:
         Material and length, mm, in order of first use; a piece wider than the cloth is left out.
     """
-    usable = BAG["fabric_width"].value
+    usable = sheet.bolt_mm
     by_material: dict[str, list[tuple[float, float]]] = {}
     for cut in (*to_hoop(sheet), *laid_on(sheet), *for_bag(sheet)):
         width, height = cut.width_mm, cut.height_mm
         if cut.name == "binding strip":
-            width, height = min(usable, height), strips_across(width, height) * width
+            width, height = min(usable, height), strips_across(width, height, usable) * width
         if (cut.material.endswith("cloth") or cut.material == "fusible fleece") and width <= usable:
             by_material.setdefault(cut.material, []).extend([(height, width)] * cut.count)
     return tuple((material, _laid_out(sizes, usable)) for material, sizes in by_material.items())

@@ -192,6 +192,11 @@ class Sheet:
         shared = [work for work in self.plan.work if isinstance(work, SheetHooping)] if self.plan is not None else []
         return corners + [one.panel_corners for one in shared if one.panel_corners is not None]
 
+    @property
+    def bolt_mm(self) -> float:
+        """Usable width of cloth off the bolt, as shops sell it where the bag's units are used, mm."""
+        return BAG["fabric_width" if self.family.units == "in" else "fabric_width_metric"].value
+
     def hooping_cloth_mm(self) -> tuple[float, float] | None:
         """Width and height of the cloth to cut for each panel, so that every field on it is held all round.
 

@@ -288,7 +288,7 @@ def _to_buy(sheet: Sheet) -> list[Flowable]:
     lengths = materials.cloth_lengths(sheet)
     if not lengths:
         return []
-    usable = both_text(BAG["fabric_width"].value)
+    usable = both_text(sheet.bolt_mm)
     rows = [[material, f"{both_text(long)}, or {bolt_words(long)}"] for material, long in lengths]
     return [together([
         para("Cloth to buy", style="head"),

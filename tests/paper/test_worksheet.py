@@ -188,7 +188,7 @@ def test_threads_are_listed_for_all_hoopings_with_a_margin(tote, words):
 )
 def test_binding_is_pieced_of_strips_across_the_cloth(width, length, count):
     # two strips of 42 in joined on the slant lose a strip's width: 2 * 1066.8 - 63.5 = 2070.1
-    assert strips_across(width, length) == count
+    assert strips_across(width, length, 1066.8) == count
 
 
 def test_threads_to_cut_by_hand_are_said_where_the_machine_cuts_none(tote):
@@ -332,3 +332,10 @@ def test_why_parts_share_no_hooping_comes_last(tmp_path):
     assert "Before you start" in pages[0]
     assert not any("Not together" in page for page in pages[:-1])
     assert "Not together" in pages[-1]
+
+
+def test_cloth_is_as_wide_as_shops_sell_it_where_the_bag_is_measured(tote, clutch, words, clutch_words):
+    # common practice, no source: 42 of 44 in, 105 of 110 cm
+    assert (tote.family.units, clutch.family.units) == ("in", "mm")
+    assert "across 42 in (1066.8 mm) of usable width" in words
+    assert "across 1050 mm (" in clutch_words
