@@ -147,8 +147,8 @@ def thinned(plan: StitchPlan, causes: tuple[int, ...], remedy: str) -> str:
     if not causes or any(plan.stops[k - 1].purpose is not Purpose.LETTER for k in causes):
         return remedy
     return (
-        "Take a face of single lines, such as plain (label.face), or a bolder one, or other sizes of letters "
-        "(label.height): letters cannot be thinned in place."
+        "Take a face of single lines, such as plain (label.face), in running stitch (label.stitch), or set the letters "
+        "larger (label.height): they cannot be thinned in place."
     )
 
 

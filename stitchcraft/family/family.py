@@ -37,6 +37,7 @@ from stitchcraft.family.room import (
     connector_height,
     connector_width,
     corner_size,
+    label_stitch,
     label_width,
     medallion_width,
     tab_width,
@@ -294,7 +295,7 @@ class Family:
     def _label(self) -> Label | None:
         if not self.label.get("text"):
             return None
-        own = {"palette": self.style.palette, **self.label}
+        own = {"palette": self.style.palette, "stitch": label_stitch(self.style.fabric, self.label), **self.label}
         if own.get("width") is None and own.get("height") is None:
             own["width"] = label_width(self.bag, own)
         return Label(**own)

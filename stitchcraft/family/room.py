@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 
 from stitchcraft.bag import Bag
-from stitchcraft.defaults import PARTS
+from stitchcraft.decoration.letter_shapes import FACES
+from stitchcraft.defaults import FABRIC_CARE, PARTS, FabricProfile
 from stitchcraft.geometry.curves import FloatArray, joined
 from stitchcraft.parts import Edge, Fastener, Label
 from stitchcraft.parts.profiles import PROFILES
@@ -82,6 +83,18 @@ def label_width(bag: Bag, options: Mapping[str, Any]) -> float:
         return usual
     needed = math.ceil(10 * letters.straight_width_mm * short + 1e-6) / 10
     return max(usual, min(needed, round(bag.width_mm - 4 * PARTS["label_margin"].value, 1)))
+
+
+def label_stitch(fabric: FabricProfile, options: Mapping[str, Any]) -> str:
+    """A label's stitch where the maker names none: one hole at a place where holes stay, or what suits the face.
+
+    Args:
+        fabric: What it is sewn on.
+        options: The label's own.
+    """
+    care = FABRIC_CARE.get(fabric.name)
+    lines = options.get("font") is None and options.get("face", "plain") in FACES
+    return "running" if care is not None and care.holes_stay and lines else "auto"
 
 
 def corner_size(bag: Bag, profile: str | FloatArray, edge: Edge, taken: shapely.Geometry | None) -> float | None:

@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from stitchcraft.bag import Bag
+from stitchcraft.checks import check
 from stitchcraft.decoration import NoDecoration
 from stitchcraft.defaults import BAG
 from stitchcraft.errors import Finding, Level, ParameterError
@@ -16,6 +17,7 @@ from stitchcraft.family import Family, Style
 from stitchcraft.parts import Snap
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.parts.tips import TIPS
+from stitchcraft.stitching import plan
 
 PLAIN = NoDecoration()
 
@@ -175,3 +177,19 @@ def test_no_tip_brings_the_snap_near_the_seam_by_itself(tip, width):
     family = family_of(400, 300, tab={"tip": tip, "width": width}, parts=("tab",), drop=120)
     assert "snap-near-seam" not in {finding.code for finding in family.findings()}
     assert family.closure_tab.snap.inset == family.closure.inset_mm
+
+
+def test_letters_of_lines_are_sewn_once_where_holes_stay_and_are_not_too_dense_there():
+    def label_of(fabric: str, **options) -> tuple[set[str], str]:
+        family = Family(
+            bag=Bag(width=350, height=300), style=Style(decoration=PLAIN, fabric=fabric), parts=("label",),
+            label={"text": "Made at the pier", **options},
+        )  # fmt: skip
+        (part,) = family.made()
+        codes = {finding.code for finding in check(plan(part.design, fabric=fabric), fabric=fabric)}
+        return codes, type(part.design.stops[0].elements[0].stitch).__name__
+
+    assert label_of("faux leather") == (set(), "Running")
+    assert label_of("faux leather", stitch="triple") == ({"density"}, "Triple")
+    assert label_of("quilting cotton") == (set(), "Triple")
+    assert label_of("faux leather", face="sans", height=12) == (set(), "Satin")
