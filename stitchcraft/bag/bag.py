@@ -178,7 +178,7 @@ class Bag:
             ParameterError: If its sizes contradict each other.
         """
         spec = source if isinstance(source, Spec) else read_spec(Path(source))
-        return bag_from(spec.bag)
+        return bag_from(spec.bag, metric=spec.units != "in")
 
     # -- plain numbers, mm ------------------------------------------------------------------------------
 
@@ -330,9 +330,16 @@ class Bag:
         ).svg(repr(self)[1:-1])  # fmt: skip
 
 
-def bag_from(table: BagTable) -> Bag:
-    """Make a bag of the ``[bag]`` table of a spec."""
+def bag_from(table: BagTable, *, metric: bool = False) -> Bag:
+    """Make a bag of the ``[bag]`` table of a spec.
+
+    Args:
+        table: The table.
+        metric: Whether the spec is measured in mm or cm: seam allowances that it leaves out are round there too.
+    """
     given = table.given()
+    if metric:
+        given |= {key: BAG[f"{key}_metric"].value for key in ("seam", "lining_seam") if key not in given}
     given["binding"] = Binding(**table.binding.given())
     if table.shaping is not None:
         given["shaping"] = Shaping(**table.shaping.given())

@@ -39,6 +39,8 @@ class Default:
 BAG: Final[dict[str, Default]] = {
     "seam": Default(6.35, "seam allowance of the bag's side and bottom seams (1/4 in)", COMMON),
     "lining_seam": Default(12.7, "side-seam allowance of the lining (1/2 in), so that it sits inside", COMMON),
+    "seam_metric": Default(6.0, "the bag's seam allowance where a spec is measured in mm or cm", COMMON),
+    "lining_seam_metric": Default(12.0, "the lining's, where a spec is measured in mm or cm", COMMON),
     "wall": Default(4.0, "thickness of the finished wall at its top edge", COMMON),
     "binding_strip": Default(63.5, "width of the binding strip before folding (2 1/2 in)", COMMON),
     "binding_depth": Default(6.35, "binding's stitch line below the top edge (1/4 in)", COMMON),

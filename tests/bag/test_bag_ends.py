@@ -142,7 +142,18 @@ def test_a_bag_of_a_spec_is_the_bag_of_its_numbers(tmp_path):
     bare = Bag.from_spec(spec_from_text("[bag]\nwidth = 300\nheight = 260\nstraps.width = 20\n"))
     assert bare.shaping is None
     assert bare.straps == Straps(spacing=129, width=20)
-    assert Bag.from_spec(spec_from_text("[bag]\nwidth = 300\nheight = 260\n")) == Bag(width=300, height=260)
+
+
+def test_seams_that_a_spec_leaves_out_are_round_in_its_own_units():
+    # common practice, no source: 1/4 and 1/2 in, or 6 and 12 mm
+    for head, width, seams in (
+        ("", 300, (6, 12)), ('units = "cm"\n', 30, (6, 12)), ('units = "in"\n', 12, (6.35, 12.7)),
+    ):  # fmt: skip
+        bag = Bag.from_spec(spec_from_text(f"{head}[bag]\nwidth = {width}\nheight = {width}\n"))
+        assert (bag.seam_mm, bag.lining_seam) == seams
+        assert bag == Bag(width=bag.width_mm, height=bag.height_mm, seam=seams[0], lining_seam=seams[1])
+    asked = Bag.from_spec(spec_from_text("[bag]\nwidth = 300\nheight = 260\nseam = 8\n"))
+    assert (asked.seam_mm, asked.lining_seam) == (8, 12)
 
 
 def test_closure_takes_its_usual_inset_and_drop_where_they_are_not_given():
