@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from numpy.typing import ArrayLike
 
 from stitchcraft.design import frozen_path
-from stitchcraft.errors import Finding, Level, ParameterError
+from stitchcraft.errors import Finding, Level
 from stitchcraft.machine import Hoop, NeededField, needed_field, smallest_fit
+from stitchcraft.ranges import RANGES
 
 
 def hoop_finding(points: ArrayLike, hoops: Sequence[Hoop], *, part: str, margin: float = 0.0) -> Finding | None:
@@ -34,10 +35,10 @@ def hoop_finding(points: ArrayLike, hoops: Sequence[Hoop], *, part: str, margin:
     names = hoops[0].name if len(hoops) == 1 else f"none of the listed fields ({', '.join(one.name for one in hoops)})"
     fits = f"fits {names} at no angle" if len(hoops) == 1 else f"fits {names} at any angle"
     kept = f" with {margin:g} mm kept free" if margin else ""
-    try:
-        remedy = _remedy(needed_field(xy, hoops, margin=margin))
-    except ParameterError:  # a damaged file may be wider than any field can be
-        remedy = "No field is as large as that: look at the file in a picture."
+    need = needed_field(xy, hoops, margin=margin)
+    # a damaged file may be wider than any field can be
+    any_field = max(need.upright.width, need.upright.height) <= RANGES["machine.hoops"][1]
+    remedy = _remedy(need) if any_field else "No field is as large as that: look at the file in a picture."
     largest = max(hoops, key=lambda hoop: hoop.area)
     return Finding(
         Level.ERROR, "hoop-fit", part,

@@ -97,7 +97,7 @@ def _loose_threads(report: FileReport, name: str) -> list[Finding]:
     return [
         Finding(
             Level.NOTE, "thread-uncut", name,
-            f"{report.untrimmed} moves without a cut, the longest {report.longest_untrimmed_mm:.1f} mm.",
+            f"{counted(report.untrimmed, 'move')} without a cut, the longest {report.longest_untrimmed_mm:.1f} mm.",
             "Cut them by hand, or let the machine trim.", float(report.untrimmed), 0.0,
         )
     ]  # fmt: skip
