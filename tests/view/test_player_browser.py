@@ -204,7 +204,7 @@ def test_click_sews_waits_for_hands_and_goes_on(opened):
     until(page, lambda: page.locator("#go").inner_text() == "Sew")
     assert place(page) == 600
     assert page.locator("#now").inner_text() == "Hands, before stop 2: Lay the back on its ticks. Change to the seam thread."
-    assert page.locator(".part.chosen .stop[aria-current=step]").get_by_text("The seam").count() == 1
+    assert page.locator(".part.chosen .stop[aria-current=step]").get_by_text("The seam", exact=True).count() == 1
     page.get_by_role("button", name="Sew", exact=True).click()
     until(page, lambda: page.locator("#go").inner_text() == "Sew again")
     assert place(page) == 620
