@@ -24,6 +24,7 @@ from stitchcraft.units import to_units
 MEET_MM: Final = 0.1
 CROSSING_MM: Final = 0.5
 NO_FIELD_MM: Final = 9999.0
+_LONGEST_IN_TICK_MM: Final = 4.0
 """Stands for "over every edge" where no field takes a part: JSON has no infinity."""
 
 
@@ -90,8 +91,20 @@ def _shown(value: float) -> float:
 
 
 def _ticks_gap(front: SewnPart, back: SewnPart, fmt: str) -> float:
-    """Farthest that a hole of one half's ticks lies from the nearest hole of the other's, laid on it, mm."""
-    return _farthest(_points(front, fmt, Purpose.TICKS), mirrored(_points(back, fmt, Purpose.TICKS)))
+    """Farthest that a hole of one half's ticks lies from the other's ticks, laid on it, mm.
+
+    From their lines, not from their holes: where the thread is locked differs with the order that each half is sewn in.
+    """
+    here = _points(front, fmt, Purpose.TICKS)
+    there = mirrored(_points(back, fmt, Purpose.TICKS))
+    return max(_off_stitches(here, there), _off_stitches(there, here))
+
+
+def _off_stitches(points: FloatArray, sewn: FloatArray) -> float:
+    steps = np.stack([sewn[:-1], sewn[1:]], axis=1)
+    # the way from one tick to the next is longer than any stitch of a tick
+    ticks = steps[np.hypot(*(steps[:, 1] - steps[:, 0]).T) <= _LONGEST_IN_TICK_MM]
+    return float(shapely.distance(shapely.points(points), shapely.MultiLineString(list(ticks))).max())
 
 
 def _halves_gap(front: SewnPart, back: SewnPart, fmt: str) -> float:
@@ -103,11 +116,6 @@ def _halves_gap(front: SewnPart, back: SewnPart, fmt: str) -> float:
 
 def _off_line(points: FloatArray, line: FloatArray) -> float:
     return float(shapely.distance(shapely.points(points), shapely.LineString(line)).max())
-
-
-def _farthest(one: FloatArray, other: FloatArray) -> float:
-    gaps = np.hypot(*(one[:, None, :] - other[None, :, :]).transpose(2, 0, 1))
-    return float(max(gaps.min(axis=0).max(), gaps.min(axis=1).max()))
 
 
 def _holes_not_doubled(front: SewnPart, fmt: str) -> float:

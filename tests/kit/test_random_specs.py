@@ -111,6 +111,22 @@ def test_any_spec_gives_a_proven_kit_or_says_what_is_wrong(text):
 
 
 KEPT = {
+    "ticks whose locks lie elsewhere on either half, since no move between them is cut": """
+parts = ["tab"]
+[bag]
+width = 160
+height = 110
+[machine]
+formats = ["dst"]
+trims = false
+trim_over = 100
+[style]
+decoration = "none"
+[tab]
+width = 40.8
+length = 70.8
+waist = 19.6
+""",
     "a bag so high and narrow that its picture was too large": """
 parts = ["tab"]
 [bag]
