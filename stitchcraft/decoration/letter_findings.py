@@ -34,7 +34,8 @@ def small_letters(
     size = f"Set {key} to at least {mm_text(math.ceil(10 * wanted + 1e-6) / 10)}"
     others = "use fewer words"
     if lettering.outlined:
-        others = "take a face of single lines, such as plain, or a heavier one, such as rounded"
+        heavier = "" if lettering.face == "rounded" else ", or a heavier one, such as rounded"
+        others = f"take a face of single lines, such as plain{heavier}"
     return (
         Finding(
             Level.WARNING, code, part,

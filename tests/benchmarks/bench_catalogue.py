@@ -51,9 +51,8 @@ def timed(kits: int, jobs: int) -> tuple[float, float]:
         return middle - begin, time.monotonic() - middle
 
 
-def main() -> None:
-    """Print the table."""
-    most = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+def main(most: int) -> None:
+    """Print the table, for catalogues of up to *most* kits."""
     print("| kits | processes | kits a minute | efficiency | kept, kits a minute | memory, MB |")
     print("|---|---|---|---|---|---|")
     for kits in (kits for kits in (10, 100, 1000) if kits <= most):
@@ -70,4 +69,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)

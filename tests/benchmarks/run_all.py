@@ -16,8 +16,10 @@ import tracemalloc
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import bench_catalogue
 import bench_checks
 import bench_fill
+import bench_kit
 import bench_order
 import bench_packing
 import bench_running
@@ -135,6 +137,11 @@ def main() -> None:
     orders(min(most, 1000))
     print()
     bench_packing.table(min(most, bench_packing.COUNTS[-1]))
+    print()
+    bench_kit.kits()
+    bench_kit.starts()
+    print()
+    bench_catalogue.main(min(most, 100))
 
 
 if __name__ == "__main__":
