@@ -130,7 +130,9 @@ def _by_matching(apart: FloatArray) -> list[tuple[int, int]]:
     rows = [end for pair in pairs for end in pair] + list(range(count)) + [count] * count
     places = len(pairs)
     columns = [k for k in range(places) for _ in range(2)] + 2 * list(range(places, places + count))
-    table = csr_array((np.ones(len(rows)), (rows, columns)), shape=(count + 1, places + count))
+    # older solvers take indices of 32 bits only
+    at = (np.array(rows, dtype=np.int32), np.array(columns, dtype=np.int32))
+    table = csr_array((np.ones(len(rows)), at), shape=(count + 1, places + count))
     needed = np.concatenate([np.ones(count), [2.0]])
     cost = np.concatenate([[apart[pair] for pair in pairs], np.zeros(count)])
     # a limit on the search tree and none on time: the answer must not depend on the machine
