@@ -93,11 +93,18 @@ def test_a_spec_from_a_pipe_is_refused_in_one_line(made: Path) -> None:
     assert not (made / "piped").exists()
 
 
+def _heeding_signals() -> None:
+    """Undo what nohup, or a shell that puts work into its background, hands down; the program honours it."""
+    for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(one, signal.SIG_DFL)
+
+
 def started(command: list[str], folder: Path, watched: str) -> subprocess.Popen[str]:
     """Start the program and wait until it has begun to write."""
     process = subprocess.Popen(
         [sys.executable, "-m", "stitchcraft", *command], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
         text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}, start_new_session=True,
+        preexec_fn=_heeding_signals,
     )  # fmt: skip
     end = time.monotonic() + 60
     while not list(folder.glob(watched)) and process.poll() is None and time.monotonic() < end:
