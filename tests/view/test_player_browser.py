@@ -23,6 +23,8 @@ FLAGS = [
 BLUE, RED = "#0070d0", "#d04000"
 MARKUP = "<img src=x onerror=document.title='bad'></script><script>document.title='bad'</script>"
 
+BEFORE_SEAM = "Hands, before stop 2: Lay the back on its ticks. Change to the seam thread."
+
 
 def chromium() -> str:
     """Where Chromium is; without it the checks are left out, but never where the project is checked for good."""
@@ -203,7 +205,7 @@ def test_click_sews_waits_for_hands_and_goes_on(opened):
     until(page, lambda: place(page) > 0)
     until(page, lambda: page.locator("#go").inner_text() == "Sew")
     assert place(page) == 600
-    assert page.locator("#now").inner_text() == "Hands, before stop 2: Lay the back on its ticks. Change to the seam thread."
+    assert page.locator("#now").inner_text() == BEFORE_SEAM
     assert page.locator(".part.chosen .stop[aria-current=step]").get_by_text("The seam", exact=True).count() == 1
     page.get_by_role("button", name="Sew", exact=True).click()
     until(page, lambda: page.locator("#go").inner_text() == "Sew again")
@@ -426,7 +428,7 @@ def test_what_happens_is_said_but_not_at_every_stitch(opened):
     until(page, lambda: place(page) == 600)
     page.wait_for_timeout(600)
     said = page.evaluate("said")
-    assert said[-1] == "Hands, before stop 2: Lay the back on its ticks. Change to the seam thread."
+    assert said[-1] == BEFORE_SEAM
     assert len(said) <= 3
 
 
