@@ -11,11 +11,10 @@ import numpy as np
 import shapely
 
 from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, held_length, one_of, settle
-from stitchcraft.decoration.letter_findings import small_letters
 from stitchcraft.decoration.lettering import Lettering, set_text, stitch_length
 from stitchcraft.decoration.letters import Letter, clustered
 from stitchcraft.decoration.text_places import best_place, largest_scale
-from stitchcraft.decoration.words import Written, cut_finding, no_room_finding, written
+from stitchcraft.decoration.words import Written, written, written_findings
 from stitchcraft.defaults import LETTERS
 from stitchcraft.design import Column, Element, FloatArray, Line, Running, Satin, Triple
 from stitchcraft.errors import Finding, ParameterError
@@ -79,13 +78,7 @@ class Monogram(Decoration):
             part: The part that carries it, for the findings.
         """
         drawing = self._drawing(area)
-        if not isinstance(drawing, Written) or drawing.lettering is None:
-            return (no_room_finding(self.text, part),)
-        key = "decoration.height"
-        found = small_letters(
-            drawing.lettering, self.stitch, code="lettering-small", part=part, key=key, scale=self._largest
-        )
-        return (*found, *((cut_finding(self.text, drawing.lost, "height", part),) if drawing.lost else ()))
+        return written_findings(drawing, self.text, self.stitch, key="height", part=part, scale=self._largest)
 
     @property
     def _largest(self) -> float:

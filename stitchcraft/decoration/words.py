@@ -107,12 +107,7 @@ class Words(Decoration):
             area: As for `elements`.
             part: The part that carries it, for the findings.
         """
-        drawing = self._drawing(area)
-        if not isinstance(drawing, Written) or drawing.lettering is None:
-            return (no_room_finding(self.text, part),)
-        key = f"decoration.{self._key}"
-        found = small_letters(drawing.lettering, self.stitch, code="lettering-small", part=part, key=key)
-        return (*found, *((cut_finding(self.text, drawing.lost, self._key, part),) if drawing.lost else ()))
+        return written_findings(self._drawing(area), self.text, self.stitch, key=self._key, part=part)
 
     @property
     def _key(self) -> str:
@@ -179,13 +174,34 @@ def _box(lettering: Lettering, angle: float) -> shapely.Polygon:
     return shapely.Polygon(turned(np.array([[-w, -h], [w, -h], [w, h], [-w, h]]), angle))
 
 
-def no_room_finding(text: str, part: str) -> Finding:
+def written_findings(
+    drawing: Drawing, text: str, wish: str, *, key: str, part: str, scale: float = 1.0
+) -> tuple[Finding, ...]:
+    """Letters that have no room, that are too small to read, or that are left out.
+
+    Args:
+        drawing: What was drawn of the text.
+        text: The text.
+        wish: The stitch that was asked for.
+        key: The decoration's key for its size, ``"width"`` or ``"height"``.
+        part: The part that carries it.
+        scale: As for `small_letters`.
+    """
+    if not isinstance(drawing, Written) or drawing.lettering is None:
+        return (_no_room_finding(text, part),)
+    found = small_letters(
+        drawing.lettering, wish, code="lettering-small", part=part, key=f"decoration.{key}", scale=scale
+    )
+    return (*found, *((_cut_finding(text, drawing.lost, key, part),) if drawing.lost else ()))
+
+
+def _no_room_finding(text: str, part: str) -> Finding:
     """Text of which nothing is sewn."""
     message = f"Nothing of {text!r} is sewn: its area has no room for letters."
     return Finding(Level.WARNING, "lettering-cut", part, message, "Set a smaller inset, or a larger part.")
 
 
-def cut_finding(text: str, lost: int, key: str, part: str) -> Finding:
+def _cut_finding(text: str, lost: int, key: str, part: str) -> Finding:
     """Letters that are left out."""
     message = f"{lost} of the letters of {text!r} do not lie inside their area and are left out."
     remedy = f"Set a smaller {key} of the decoration, or leave it out: the text then is as large as the area holds."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import json
 import os
 import signal
@@ -17,6 +16,7 @@ from PIL import Image
 
 from stitchcraft.catalogue import Record, local, make_catalogue, making, read_variants
 from stitchcraft.catalogue.engine import Engine, cluster, results
+from stitchcraft.catalogue.records import file_hashes
 from stitchcraft.cli import main
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.kit import make_kit
@@ -60,14 +60,6 @@ def axes(tmp_path: Path) -> Path:
     return tmp_path / "all.toml"
 
 
-def sums(folder: Path) -> dict[str, str]:
-    return {
-        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
-
-
 def test_each_combination_of_choices_is_a_kit_and_what_fails_is_listed(axes: Path, pool: Engine) -> None:
     out = axes.parent / "out"
     seen: list[tuple[str, bool]] = []
@@ -84,26 +76,26 @@ def test_each_combination_of_choices_is_a_kit_and_what_fails_is_listed(axes: Pat
     alone = BASE + '[tab]\nwidth = 40\ntip = "round"\n'
     (axes.parent / "alone.toml").write_text(alone, encoding="utf-8")
     make_kit(axes.parent / "alone.toml", axes.parent / "alone")
-    assert sums(out / "kits" / "narrow" / "round") == sums(axes.parent / "alone")
+    assert file_hashes(out / "kits" / "narrow" / "round") == file_hashes(axes.parent / "alone")
 
 
 def test_only_what_changed_is_made_again(axes: Path, pool: Engine) -> None:
     out = axes.parent / "out"
     first = make_catalogue(axes, out, engine=pool)
-    whole = sums(out)
+    whole = file_hashes(out)
     again = make_catalogue(axes, out, engine=pool)
     assert (first.made, again.made, again.kept) == (2, 0, 2)
-    assert sums(out) == whole
+    assert file_hashes(out) == whole
 
     (out / "kits" / "wide" / "round" / "tab-front.dst").write_bytes(b"damaged")
     mended = make_catalogue(axes, out, engine=pool)
     assert (mended.made, mended.kept) == (1, 1)
-    assert sums(out) == whole
+    assert file_hashes(out) == whole
 
     axes.write_text(AXES.replace("width = 55", "width = 56"), encoding="utf-8")
     changed = make_catalogue(axes, out, engine=pool)
     assert (changed.made, changed.kept) == (1, 1)
-    assert sums(out / "kits" / "narrow") == {
+    assert file_hashes(out / "kits" / "narrow") == {
         name.removeprefix("kits/narrow/"): value for name, value in whole.items() if name.startswith("kits/narrow/")
     }
 
@@ -125,7 +117,7 @@ def test_another_engine_gives_the_same_bytes(axes: Path) -> None:
     make_catalogue(axes, axes.parent / "here", engine=local(1))
     with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as workers:
         make_catalogue(axes, axes.parent / "there", engine=cluster(workers.scheduler_address))
-    assert sums(axes.parent / "here") == sums(axes.parent / "there")
+    assert file_hashes(axes.parent / "here") == file_hashes(axes.parent / "there")
 
 
 def dies_once(task: tuple[str, int]) -> int:

@@ -6,7 +6,6 @@ shows, in a review, which files a commit alters and which it does not.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import sys
 import tempfile
@@ -15,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from stitchcraft import make_kit
-from stitchcraft.catalogue.records import library_releases
+from stitchcraft.catalogue.records import file_hashes, library_releases
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
@@ -33,11 +32,7 @@ def sums(sample: str) -> dict[str, str]:
     with tempfile.TemporaryDirectory() as folder:
         kit = Path(folder) / "kit"
         make_kit(ROOT / "samples" / f"{sample}.toml", kit)
-        return {
-            path.relative_to(kit).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-            for path in sorted(kit.rglob("*"))
-            if path.is_file()
-        }
+        return file_hashes(kit)
 
 
 def read() -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import random
 import subprocess
@@ -12,6 +11,8 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from stitchcraft.catalogue.records import file_hashes
 
 ROOT = Path(__file__).parents[2]
 MOMENTS = settings.default.max_examples // 5
@@ -30,14 +31,6 @@ decoration = "none"
 """
 
 
-def sums(folder: Path) -> dict[str, str]:
-    return {
-        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
-
-
 def making(spec: Path, kit: Path) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
         [sys.executable, "-m", "stitchcraft", "make", str(spec), "-o", str(kit), "--quiet"],
@@ -53,7 +46,7 @@ def kits(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Path, dict
         folder = tmp_path_factory.mktemp(name)
         (folder / "bag.toml").write_text(SPEC.format(name=name), encoding="utf-8")
         assert making(folder / "bag.toml", folder / "kit").wait() == 0
-        made[name] = (folder / "bag.toml", sums(folder / "kit"))
+        made[name] = (folder / "bag.toml", file_hashes(folder / "kit"))
     return made
 
 
@@ -74,7 +67,7 @@ def test_a_kit_is_whole_whenever_the_process_that_replaces_it_is_killed(kits, tm
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()
-        held = sums(kit)
+        held = file_hashes(kit)
         assert held in (before, after)
         outcomes.append(held == after)
         if held == after:
@@ -91,5 +84,5 @@ def test_of_two_that_make_one_folder_at_once_each_ends_and_one_kit_stands_whole(
     for _ in range(max(2, MOMENTS // 6)):
         both = [making(first, kit), making(second, kit)]
         assert [process.wait() for process in both] == [0, 0]
-        assert sums(kit) in (one, other)
+        assert file_hashes(kit) in (one, other)
         assert sorted(path.name for path in tmp_path.iterdir()) == ["kit"]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import subprocess
 import sys
 from pathlib import Path
+
+from stitchcraft.catalogue.records import file_hashes
 
 SPEC = """\
 name = "Tëst bag"
@@ -21,14 +22,6 @@ decoration = { kind = "meander", pitch = 9, seed = 3 }
 [label]
 text = "Pier"
 """
-
-
-def sums(folder: Path) -> dict[str, str]:
-    return {
-        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
 
 
 def made_by(cwd: Path, spec: str, kit: str, **surroundings: str) -> None:
@@ -55,6 +48,6 @@ def test_bytes_do_not_hang_on_hash_seed_zone_locale_working_folder_or_processor(
         tmp_path / "one" / "deeper", "../bag.toml", str(tmp_path / "other name"),
         PYTHONHASHSEED="4711", TZ="Pacific/Auckland", LC_ALL="tr_TR.UTF-8", OMP_NUM_THREADS="1", **PLAIN_PROCESSOR,
     )  # fmt: skip
-    first = sums(tmp_path / "one" / "kit")
+    first = file_hashes(tmp_path / "one" / "kit")
     assert len(first) > 40
-    assert sums(tmp_path / "other name") == first
+    assert file_hashes(tmp_path / "other name") == first
