@@ -11,8 +11,6 @@ from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
 
-from stitchcraft.markup import html_table
-
 
 class StitchcraftError(Exception):
     """Base of every error that this package raises on purpose; its text is one clear line."""
@@ -138,6 +136,8 @@ def findings_html(findings: Iterable[Finding], *, caption: str = "") -> str:
         findings: What to show; none says so.
         caption: Words above the table.
     """
+    from stitchcraft.markup import html_table  # for notebooks only
+
     rows = [
         (finding.level.value, finding.code, finding.part, f"{finding.message} {finding.remedy}".strip())
         for finding in findings

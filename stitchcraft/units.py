@@ -11,7 +11,6 @@ import math
 import re
 from collections.abc import Iterator
 from contextvars import ContextVar
-from fractions import Fraction
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
@@ -95,7 +94,7 @@ def _from_text(text: str, name: str, unit: Unit) -> float:
         top, bottom = (match["n1"], match["d1"]) if match["d1"] else (match["n2"], match["d2"])
         if int(bottom) == 0:
             raise ParameterError(name, text, LENGTH_FORMS)
-        number = float(int(match["whole"] or 0) + Fraction(int(top), int(bottom)))
+        number = (int(match["whole"] or 0) * int(bottom) + int(top)) / int(bottom)
     return (-number if match["sign"] == "-" else number) * MM_PER[word or unit]
 
 
@@ -182,10 +181,10 @@ def inch_text(mm: float) -> str:
     """
     sixteenths = round(abs(mm) / 25.4 * 16)
     whole, rest = divmod(sixteenths, 16)
-    part = Fraction(rest, 16)
+    shared = math.gcd(rest, 16)
     words = [str(whole)] if whole or not rest else []
     if rest:
-        words.append(f"{part.numerator}/{part.denominator}")
+        words.append(f"{rest // shared}/{16 // shared}")
     return ("-" if mm < 0 and sixteenths else "") + " ".join(words) + " in"
 
 

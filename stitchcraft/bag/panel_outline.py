@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray
 
 
 def panel_outline(

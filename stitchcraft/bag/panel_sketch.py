@@ -7,9 +7,10 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH
-from stitchcraft.geometry.curves import FloatArray, arc
+from stitchcraft.geometry.curves import arc
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch, words_width
 from stitchcraft.units import both_text
 

@@ -7,8 +7,9 @@ from itertools import combinations
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import COLOURS
-from stitchcraft.design import MARK_PURPOSES, SHOWN_PURPOSES, FloatArray, Purpose, StitchPlan, colour_from
+from stitchcraft.design import MARK_PURPOSES, SHOWN_PURPOSES, Purpose, StitchPlan, colour_from
 from stitchcraft.errors import Finding, Level
 from stitchcraft.wording import listed
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine import FORMATS, MachineFile, read_file
 from stitchcraft.units import MACHINE_UNIT_MM, Length, length_between

@@ -9,10 +9,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING, STANDARD_WEIGHT, FabricProfile, density_limit, thread_width
-from stitchcraft.design import FloatArray, Purpose, StitchPlan
+from stitchcraft.design import Purpose, StitchPlan
 from stitchcraft.errors import Finding, Level, ParameterError
-from stitchcraft.geometry.nearness import crowded_tiles, fullest_square
+from stitchcraft.geometry.fullest import fullest_square
+from stitchcraft.geometry.nearness import crowded_tiles
 from stitchcraft.geometry.thread_cover import Grid, averaged, line_cover
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.units import MACHINE_UNIT_MM, length_between, to_units

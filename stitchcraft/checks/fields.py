@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from numpy.typing import ArrayLike
 
-from stitchcraft.design import frozen_path
+from stitchcraft.arrays import frozen_path
 from stitchcraft.errors import Finding, Level
 from stitchcraft.machine import Hoop, NeededField, needed_field, smallest_fit
 from stitchcraft.ranges import RANGES

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
+from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray, distinct
 from stitchcraft.checks.colours import colour_findings
 from stitchcraft.checks.density import density_findings, thinned
 from stitchcraft.checks.fields import hoop_finding
 from stitchcraft.checks.formats import format_findings
 from stitchcraft.checks.trims import trim_findings
 from stitchcraft.defaults import PARTS, PLANNING, FabricProfile, fabric_profile, thread_width
-from stitchcraft.design import FloatArray, Kind, Purpose, Role, StitchPlan
+from stitchcraft.design import Kind, Purpose, Role, StitchPlan
 from stitchcraft.errors import Finding, Findings, Level
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.machine import Hoop, Placement, stitch_lengths, threads_of
@@ -74,6 +75,11 @@ def _spot(placement: Placement | None, xy: FloatArray) -> tuple[float, float]:
     return round(x, 2) + 0.0, round(y, 2) + 0.0
 
 
+def _numbers(stops: NDArray[np.int32]) -> tuple[int, ...]:
+    """Stops by number, from 1, each once."""
+    return tuple((distinct(stops) + 1).tolist())
+
+
 def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[Finding]:
     lengths, points = stitch_lengths(plan), plan.needle_points
     sewn = np.flatnonzero(lengths.sewn)
@@ -89,7 +95,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
                 f"Its longest stitch is {lengths.length[worst]:.1f} mm, in stop {lengths.stop[worst] + 1} near "
                 f"({x:z.0f}, {y:z.0f}) mm.",
                 "Split them: long stitches snag.", round(float(lengths.length[worst]), 2), limit, (x, y),
-                tuple((np.unique(lengths.stop[long]) + 1).tolist()),
+                _numbers(lengths.stop[long]),
             )
         )  # fmt: skip
     tiny = sewn[lengths.length[sewn] < PLANNING["shortest_stitch"].value - 0.1]
@@ -101,7 +107,7 @@ def _lengths(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
                 f"{len(tiny)} of its {len(sewn)} stitches are shorter than {PLANNING['shortest_stitch'].value:g} mm, "
                 f"such as in stop {lengths.stop[tiny[0]] + 1} near ({x:z.0f}, {y:z.0f}) mm.",
                 "Join them with their neighbours, or sew it larger: short stitches pile thread up and can break it.",
-                float(len(tiny)), 0.0, (x, y), tuple((np.unique(lengths.stop[tiny]) + 1).tolist()),
+                float(len(tiny)), 0.0, (x, y), _numbers(lengths.stop[tiny]),
             )
         )  # fmt: skip
     return found
@@ -122,7 +128,7 @@ def _locks(plan: StitchPlan, name: str, placement: Placement | None) -> list[Fin
             f"{len(ends)} of {2 * len(threads.first)} ends of its threads are not locked, such as in stop "
             f"{stop[first] + 1} near ({x:z.0f}, {y:z.0f}) mm.",
             "Let the machine lock where it begins and cuts, if it can, or plan it with locks.",
-            float(len(ends)), 0.0, (x, y), tuple((np.unique(stop) + 1).tolist()),
+            float(len(ends)), 0.0, (x, y), _numbers(stop),
         )
     ]  # fmt: skip
 
@@ -135,6 +141,8 @@ def _in_seam(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
     lines = [stroke for k in stops[Purpose.SEAM] for stroke in plan.strokes(k) if len(stroke) > 1]
     if not seam.any() or not len(decorated) or not lines:
         return []
+    import shapely  # a machine file tells of no seam, and its check starts quicker without
+
     line = shapely.MultiLineString([shapely.LineString(stroke) for stroke in lines])
     shapely.prepare(line)
     limit = PARTS["decoration_clearance"].value
@@ -151,7 +159,7 @@ def _in_seam(plan: StitchPlan, name: str, placement: Placement | None) -> list[F
             f"{len(near)} penetrations of the decoration lie nearer than {limit:g} mm to the seam, such as near "
             f"({x:z.0f}, {y:z.0f}) mm.",
             f"Keep the decoration at least {limit:g} mm off the seam: draw it smaller, or give it a larger inset.",
-            round(float(apart.min()), 2), limit, (x, y), tuple((np.unique(plan.stop[near]) + 1).tolist()),
+            round(float(apart.min()), 2), limit, (x, y), _numbers(plan.stop[near]),
         )
     ]  # fmt: skip
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import time
 from collections.abc import Sequence
@@ -52,6 +51,8 @@ def _clock(seconds: float) -> str:
 
 def print_json(value: Any) -> None:
     """Print plain values as JSON, letters beyond ASCII as they are."""
+    import json  # a report for people needs none
+
     click.echo(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
 
 

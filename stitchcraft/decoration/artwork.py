@@ -18,6 +18,7 @@ import shapely
 import shapely.affinity
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.decoration.base import (
     Decoration,
     Drawing,
@@ -34,9 +35,9 @@ from stitchcraft.decoration.inks import Ink, Sewn, band, extent, sewn_inks, unco
 from stitchcraft.decoration.lattice import Frame, faded, neighbours, node_rows
 from stitchcraft.decoration.layering import layered
 from stitchcraft.defaults import ARTWORK, PLANNING
-from stitchcraft.design import Area, Element, FloatArray, Line, Thread
+from stitchcraft.design import Area, Element, Line, Thread
 from stitchcraft.errors import Finding, Level, ParameterError
-from stitchcraft.geometry.curves import grown, length_of, turned
+from stitchcraft.geometry.curves import grown, length_of
 from stitchcraft.geometry.drawing import Drawing as SvgDrawing
 from stitchcraft.geometry.drawing import Shape, polygons_of_shape
 from stitchcraft.geometry.svg_paths import NO_SIZE, read_svg

@@ -8,12 +8,12 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import SHORTEST_MM, settle
 from stitchcraft.decoration.lattice import Frame, numbers, steps
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import arc
 from stitchcraft.units import Length, length_between
 

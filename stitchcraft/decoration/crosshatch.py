@@ -9,12 +9,12 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import checked_angle, settle
 from stitchcraft.decoration.lattice import Frame, numbers, steps
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.units import Length, length_between
 

@@ -10,6 +10,7 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.decoration.base import (
     SHORTEST_MM,
     TOUCH_MM,
@@ -25,9 +26,9 @@ from stitchcraft.decoration.base import (
 from stitchcraft.decoration.lattice import Frame, faded, node_rows
 from stitchcraft.decoration.strings import headings, strings_of
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, LineStitch, Running, Satin
+from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Satin
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import arc, circle, length_of, polygons_of, turned
+from stitchcraft.geometry.curves import arc, circle, length_of, polygons_of
 from stitchcraft.units import Length, length_between
 
 STITCHES: Final = ("satin", "fill", "running", "triple")

@@ -8,6 +8,7 @@ from typing import ClassVar
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import (
     GRAZING_MM,
     LINE_STITCHES,
@@ -20,7 +21,7 @@ from stitchcraft.decoration.base import (
     whole_number,
 )
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import FloatArray, Line
+from stitchcraft.design import Line
 from stitchcraft.geometry.curves import grown, length_of, polygons_of
 from stitchcraft.units import Length, length_between
 

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.geometry.curves import at_distances, closed, grown, length_of
 
 _ROUNDINGS: Final = (0.35, 0.28, 0.2, 0.1)

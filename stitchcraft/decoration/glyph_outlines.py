@@ -9,7 +9,8 @@ from typing import Final, TypeAlias
 import numpy as np
 import shapely
 
-from stitchcraft.geometry.curves import FloatArray, closed
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import closed
 
 Point: TypeAlias = tuple[float, float]
 

@@ -10,9 +10,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import SHORTEST_MM, line_stitch
 from stitchcraft.defaults import ARTWORK, PLANNING
-from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Line, LineStitch, Running, Satin, Triple
+from stitchcraft.design import Area, Column, Element, Fill, Line, LineStitch, Running, Satin, Triple
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.geometry.curves import length_of, lines_of, polygons_of

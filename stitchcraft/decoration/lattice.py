@@ -9,9 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.decoration.base import Point
-from stitchcraft.design import FloatArray
-from stitchcraft.geometry.curves import turned
 
 
 @dataclass(frozen=True, slots=True)

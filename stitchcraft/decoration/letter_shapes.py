@@ -18,9 +18,9 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration import letter_marks as marks
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 
 CAP: Final = 21.0
 _GAP: Final = 2.6

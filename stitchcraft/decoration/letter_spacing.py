@@ -7,8 +7,9 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.letter_shapes import Glyph, glyph
-from stitchcraft.geometry.curves import FloatArray, at_distances, length_of
+from stitchcraft.geometry.curves import at_distances, length_of
 
 LOWEST: Final = -8
 HIGHEST: Final = 30

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.legibility import SATIN_LEAST_MM, Weight, lowest_capital, weight_of
 from stitchcraft.decoration.letter_shapes import CAP, FACES
 from stitchcraft.decoration.letters import Letter
@@ -25,7 +26,6 @@ from stitchcraft.decoration.typefaces import OUTLINE_FACES, Typeface, face_from_
 from stitchcraft.defaults import LETTERS, PARTS
 from stitchcraft.design import Area, Element, Fill, Line, LineStitch, Running, Satin, Triple
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.units import Length
 
 __all__ = [

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import (
     LINE_STITCHES,
     Decoration,
@@ -22,7 +23,7 @@ from stitchcraft.decoration.base import (
 )
 from stitchcraft.decoration.evening import dust_in, evened, rounded
 from stitchcraft.defaults import DECORATION
-from stitchcraft.design import FloatArray, Line
+from stitchcraft.design import Line
 from stitchcraft.geometry.curves import closed, grown, length_of, polygons_of
 from stitchcraft.units import Length, length_between
 

@@ -10,13 +10,14 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, held_length, one_of, settle
 from stitchcraft.decoration.lettering import Lettering, set_text, stitch_length
 from stitchcraft.decoration.letters import Letter, clustered
 from stitchcraft.decoration.text_places import best_place, largest_scale
 from stitchcraft.decoration.words import Written, written, written_findings
 from stitchcraft.defaults import LETTERS
-from stitchcraft.design import Column, Element, FloatArray, Line, Running, Satin, Triple
+from stitchcraft.design import Column, Element, Line, Running, Satin, Triple
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import circle, cubic, joined

@@ -9,6 +9,7 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import (
     CUT_OR_WHOLE,
     LINE_STITCHES,
@@ -23,7 +24,7 @@ from stitchcraft.decoration.lattice import Frame, faded, node_rows
 from stitchcraft.decoration.lines import LineDecoration
 from stitchcraft.decoration.runs import Motif
 from stitchcraft.defaults import DECORATION, PLANNING
-from stitchcraft.design import Area, Column, Element, Fill, FloatArray, Satin
+from stitchcraft.design import Area, Column, Element, Fill, Satin
 from stitchcraft.geometry.curves import arc, joined, polygons_of
 from stitchcraft.units import Length, length_between
 

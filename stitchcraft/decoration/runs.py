@@ -15,8 +15,9 @@ import numpy as np
 import shapely
 from shapely.ops import substring
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import GRAZING_MM, SHORTEST_MM, TOUCH_MM, Drawing, line_stitch
-from stitchcraft.design import FloatArray, Line
+from stitchcraft.design import Line
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.geometry.curves import length_of, lines_of
 

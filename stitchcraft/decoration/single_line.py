@@ -9,13 +9,13 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.letter_shapes import FACES, glyph
 from stitchcraft.decoration.letter_spacing import kern
 from stitchcraft.decoration.letters import Letter, clustered
 from stitchcraft.decoration.shaping import checked_text, lacking
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.chains import continuous_paths
-from stitchcraft.geometry.curves import FloatArray
 
 _TOUCHING: Final = 0.4
 """Lines nearer than this touch, in letter units: the data are on a grid of 1, so the bar of an A misses its leg."""

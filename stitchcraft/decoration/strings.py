@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.geometry.curves import length_of
 
 ALONG: Final = 1.01

@@ -10,9 +10,9 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.letters import Letter
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.ranges import RANGES
 from stitchcraft.units import Length, length_between
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 import shapely.affinity
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray
 
 _ACROSS: Final = 9
 _HEIGHTS: Final = 41

@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray, polygons_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.spines import strokes_of
 
 _THIN_SHARE: Final = 0.01

@@ -9,6 +9,7 @@ from typing import ClassVar, Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import turned
 from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, checked_angle, settle
 from stitchcraft.decoration.letter_findings import small_letters
 from stitchcraft.decoration.lettering import Lettering, set_text
@@ -16,7 +17,7 @@ from stitchcraft.decoration.text_layout import TextLine
 from stitchcraft.decoration.text_places import best_place, has_place, largest_scale
 from stitchcraft.design import Area, Element, Line
 from stitchcraft.errors import Finding, Level, ParameterError
-from stitchcraft.geometry.curves import length_of, turned
+from stitchcraft.geometry.curves import length_of
 from stitchcraft.units import Length
 
 _TRIAL_MM: Final = 10.0

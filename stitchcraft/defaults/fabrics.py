@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults.numbers import COMMON, DENSITY, PLANNING
 from stitchcraft.errors import ParameterError
 from stitchcraft.plugins import Registry
 from stitchcraft.units import number_between
-
-FloatArray: TypeAlias = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stitchcraft.defaults import CLOTH
-from stitchcraft.design.elements import Element, Purpose, Thread
+from stitchcraft.design.elements import Element
+from stitchcraft.design.purposes import Purpose
 from stitchcraft.design.sketches import draw_elements, key, number_stops, start_of
+from stitchcraft.design.threads import Thread
 from stitchcraft.geometry.sketch import PAGE_MM, Sketch
 
 

@@ -6,64 +6,14 @@ that is None takes its value from the fabric profile when the design is planned.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TypeAlias
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
 
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
-from stitchcraft.units import LARGEST_MM, number_between
-
-FloatArray: TypeAlias = NDArray[np.float64]
-
-
-class Purpose(StrEnum):
-    """What a colour stop is for."""
-
-    DECORATE = "decorate"
-    TICKS = "ticks"
-    SEAM = "seam"
-    SNAP = "snap"
-    OUTLINE = "outline"
-    PLACE = "place"
-    TACK = "tack"
-    COVER = "cover"
-    BASTE = "baste"
-    LETTER = "letter"
-
-
-def colour_from(value: object, *, name: str = "colour") -> str:
-    """Take a colour ``"#rrggbb"`` in lower case.
-
-    Raises:
-        ParameterError: If it is none, under *name*.
-    """
-    if not isinstance(value, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-        raise ParameterError(name, value, 'a colour like "#2f5d62"')
-    return value.lower()
-
-
-@dataclass(frozen=True, slots=True)
-class Thread:
-    """A thread as the maker picks it.
-
-    Attributes:
-        colour: ``"#rrggbb"``, lower case.
-        name: What the sheet calls it, such as ``"accent"``.
-        weight: Weight number (40 is the common embroidery weight; a larger number is finer).
-    """
-
-    colour: str
-    name: str = ""
-    weight: float = 40
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "colour", colour_from(self.colour))
-        number_between(self.weight, name="weight", low=1, high=1000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,24 +101,6 @@ class Fill:
 
 
 LineStitch: TypeAlias = Running | Triple | DoubleRun
-
-
-def frozen_path(points: ArrayLike, *, name: str = "path", at_least: int = 2) -> FloatArray:
-    """Copy points into a read-only (n, 2) float64 array.
-
-    Raises:
-        ParameterError: If they are not *at_least* finite points within `LARGEST_MM` of the origin.
-    """
-    try:
-        path = np.array(points, dtype=np.float64)
-    except (TypeError, ValueError):
-        raise ParameterError(name, points, "points (x, y) in mm") from None
-    if path.ndim != 2 or path.shape[1] != 2 or len(path) < at_least:
-        raise ParameterError(name, f"an array of shape {path.shape}", f"at least {at_least} points (x, y) in mm")
-    if not np.isfinite(path).all() or np.abs(path).max() > LARGEST_MM:
-        raise ParameterError(name, "points out of range", f"finite and within {LARGEST_MM:g} mm")
-    path.setflags(write=False)
-    return path
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import CLOTH
-from stitchcraft.design.elements import FloatArray, Purpose, Thread
-from stitchcraft.design.sketches import draw_stitches, key, number_stops
-from stitchcraft.geometry.sketch import PAGE_MM, Sketch
+from stitchcraft.design.purposes import Purpose
+from stitchcraft.design.threads import Thread
+
+if TYPE_CHECKING:
+    from stitchcraft.geometry.sketch import Sketch
 
 
 class Kind(IntEnum):
@@ -203,6 +207,8 @@ class StitchPlan:
             needle_points: Whether each penetration gets a dot.
             grounds: Colour of the cloth that was drawn under each stop; empty for the usual one.
         """
+        from stitchcraft.design.sketches import draw_stitches, key, number_stops  # most plans are never drawn
+
         places = self.xy if xy is None else xy
         sewn = [number for number in range(len(self.stops)) if (self.is_stitch & (self.stop == number)).any()]
         for number in sewn:
@@ -228,6 +234,8 @@ class StitchPlan:
         """Draw itself in a notebook; a plan without stitches has no picture."""
         if not self.stitches:
             return None
+        from stitchcraft.geometry.sketch import PAGE_MM, Sketch
+
         sketch = Sketch()
         self.draw_on(sketch)
         return sketch.svg(f"{self.name}: {self.stitches} stitches", margin=4.0, ground=CLOTH, widest=PAGE_MM)

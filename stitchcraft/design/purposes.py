@@ -1,10 +1,25 @@
-"""What there is to say of the purposes of stops."""
+"""The purposes of stops, and what there is to say of them."""
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Final
 
-from stitchcraft.design.elements import Purpose
+
+class Purpose(StrEnum):
+    """What a colour stop is for."""
+
+    DECORATE = "decorate"
+    TICKS = "ticks"
+    SEAM = "seam"
+    SNAP = "snap"
+    OUTLINE = "outline"
+    PLACE = "place"
+    TACK = "tack"
+    COVER = "cover"
+    BASTE = "baste"
+    LETTER = "letter"
+
 
 SHOWN_PURPOSES: Final = (Purpose.DECORATE, Purpose.COVER, Purpose.LETTER)
 """Purposes of the thread that the finished bag shows: that of the others is marks, or lies in seams or beneath."""

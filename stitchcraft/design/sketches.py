@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import CLOTH
-from stitchcraft.design.elements import Area, Column, DoubleRun, Element, FloatArray, Line, Running, Triple
+from stitchcraft.design.elements import Area, Column, DoubleRun, Element, Line, Running, Triple
 from stitchcraft.geometry.sketch import Sketch, simplified
 from stitchcraft.units import size_text
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import FABRICS, FabricProfile, fabric_profile
 from stitchcraft.design import Design, Purpose, colour_from
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.parts import Danger, Edge, Palette
 
 

@@ -9,10 +9,11 @@ from typing import Any, Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.bag import Bag
 from stitchcraft.decoration.letter_shapes import FACES
 from stitchcraft.defaults import FABRIC_CARE, PARTS, FabricProfile
-from stitchcraft.geometry.curves import FloatArray, joined
+from stitchcraft.geometry.curves import joined
 from stitchcraft.parts import Edge, Fastener, Label
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.parts.tips import TIPS, middle_rise

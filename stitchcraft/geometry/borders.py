@@ -16,8 +16,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray
+from stitchcraft.geometry.curves import FLATNESS_MM
 from stitchcraft.units import LARGEST_MM, number_between
 
 SMOOTH_DEG: Final = 15.0

@@ -15,8 +15,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray, distances_along, length_of
+from stitchcraft.geometry.curves import distances_along, length_of
 from stitchcraft.geometry.postman import edges_to_double
 from stitchcraft.geometry.trails import Graph, trails
 from stitchcraft.units import number_between

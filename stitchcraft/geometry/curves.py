@@ -6,16 +6,15 @@ All functions take and return float64 arrays of shape (n, 2). Angles are degrees
 from __future__ import annotations
 
 import math
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ParameterError
-
-FloatArray: TypeAlias = NDArray[np.float64]
 
 FLATNESS_MM: Final = 0.01
 """How far a drawn curve may stray from the true one: a tenth of a machine unit."""
@@ -90,24 +89,6 @@ def at_distances(path: FloatArray, distances: ArrayLike) -> FloatArray:
 def mirrored(points: ArrayLike) -> FloatArray:
     """Swap left and right: (x, y) becomes (-x, y)."""
     return np.asarray(points, dtype=np.float64) * np.array([-1.0, 1.0])
-
-
-def turned(points: ArrayLike, angle_deg: float, offset: ArrayLike = (0.0, 0.0)) -> FloatArray:
-    """Rotate about the origin, counter-clockwise, then shift.
-
-    Quarter turns are exact.
-    """
-    quarter = round(angle_deg / 90)
-    if abs(angle_deg - 90 * quarter) < 1e-12:
-        cos, sin = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][quarter % 4]
-    else:
-        cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
-    xy = np.asarray(points, dtype=np.float64)
-    # column by column: numpy's product with a matrix of two columns takes several times as long
-    out = np.empty_like(xy)
-    out[..., 0] = xy[..., 0] * cos - xy[..., 1] * sin
-    out[..., 1] = xy[..., 0] * sin + xy[..., 1] * cos
-    return out + np.asarray(offset, dtype=np.float64)
 
 
 def quad_segs(radius: float, *, flatness: float = FLATNESS_MM) -> int:

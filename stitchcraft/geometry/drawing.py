@@ -10,8 +10,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ArtworkError
-from stitchcraft.geometry.curves import FloatArray, polygons_of
+from stitchcraft.geometry.curves import polygons_of
 
 _MOST_CROSSINGS: Final = 20_000
 _MOST_WORK: Final = 300_000_000

@@ -9,8 +9,8 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray, turned
 from stitchcraft.units import length_between, number_between
 
 

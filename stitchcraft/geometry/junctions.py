@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray, distances_along, length_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import distances_along, length_of
 from stitchcraft.geometry.spines import End, Stroke
 
 OVERLAP_MM: Final = 0.5

@@ -12,8 +12,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 
 NEAREST: Final = 0.6
 """The axis stops so near to the outline, in sample spacings."""

@@ -8,9 +8,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray
-
-IntArray = NDArray[np.int64]
+from stitchcraft.arrays import FloatArray, IntArray
 
 _TILE_SIDES: Final = 50
 _PIECE: Final = 1 << 14
@@ -152,29 +150,3 @@ def crowded_tiles(
         inside = members[((xy[members] >= low) & (xy[members] < low + tile + side)).all(axis=1)]
         if len(inside) and may_reach(xy[inside], weight[inside], limit, side=side):
             yield inside
-
-
-def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: float = 0.0) -> tuple[FloatArray, float]:
-    """Find the square that holds most, among all that hold more than a limit: exact, for points in whole units.
-
-    Args:
-        units: (n, 2) points in whole units, one at least.
-        weight: (n,) what each counts.
-        side: Side of the square, units: as many places of points across.
-        limit: What the weights in the square have to pass.
-
-    Returns:
-        Lower left corner of the square, (2,), which itself lies in it; and the sum of its weights, 0 if no square
-        passes the limit. Of equals it is the first from the left, then from below.
-    """
-    # some square holds what the fullest cell of a grid holds: nothing less need be looked at
-    cells = np.unique(np.floor(units / side), axis=0, return_inverse=True)[1].ravel()
-    least = max(limit, float(np.bincount(cells, weights=weight).max()) - 1e-6)
-    best: tuple[float, tuple[float, float]] = (0.0, (0.0, 0.0))
-    for inside in crowded_tiles(units, weight, least, side=side):
-        low, sums = window_sums(units[inside], weight[inside], side=side, steps=side)
-        most = float(sums.max())
-        if most > limit + 1e-9 and most > best[0] + 1e-9:
-            column, row = np.unravel_index(sums.argmax(), sums.shape)
-            best = (most, (float(low[0] + column), float(low[1] + row)))
-    return np.array(best[1]), best[0]

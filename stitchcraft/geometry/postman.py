@@ -11,7 +11,8 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray, length_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import length_of
 from stitchcraft.geometry.trails import Graph
 
 SMALL: Final = 12

@@ -19,10 +19,10 @@ from typing import Any, Final
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.units import number_between
 
 PASSES: Final = 2
@@ -35,8 +35,6 @@ MOST_CELLS: Final = 24_000
 """The grid grows coarser rather than take more cells than this."""
 
 _GAUSS: Final = 1 / math.sqrt(3)
-
-IntArray = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

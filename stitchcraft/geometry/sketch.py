@@ -11,8 +11,9 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray, polygons_of, turned
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.markup import shown
 
 if TYPE_CHECKING:

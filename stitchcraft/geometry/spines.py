@@ -17,7 +17,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray, length_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import length_of
 from stitchcraft.geometry.medial import medial_axis
 
 Graph: TypeAlias = dict[int, dict[int, float]]

@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray, at_distances, closed, distances_along, polygons_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import at_distances, closed, distances_along, polygons_of
 from stitchcraft.geometry.junctions import between_own_edges, hidden_under, out_of_joined, own_share, straightened
 from stitchcraft.geometry.spines import End, Stroke, strokes_of
 

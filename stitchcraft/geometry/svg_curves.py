@@ -14,8 +14,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import ARTWORK
-from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray, joined
+from stitchcraft.geometry.curves import FLATNESS_MM, joined
 from stitchcraft.geometry.svg_values import NUMBER, Matrix, SvgError, shown
 from stitchcraft.units import LARGEST_MM
 

@@ -14,9 +14,10 @@ from xml.etree.ElementTree import Element
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import ARTWORK
 from stitchcraft.errors import ArtworkError
-from stitchcraft.geometry.curves import FLATNESS_MM, FloatArray
+from stitchcraft.geometry.curves import FLATNESS_MM
 from stitchcraft.geometry.drawing import (
     Drawing,
     Shape,

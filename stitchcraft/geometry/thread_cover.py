@@ -8,8 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 
 LINES_A_CELL: Final = 3
 MOST_CELLS: Final = 4_000_000

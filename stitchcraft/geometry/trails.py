@@ -13,7 +13,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from stitchcraft.geometry.curves import FloatArray, at_distances, joined
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import at_distances, joined
 
 LOOK_AHEAD_MM: Final = 0.5
 """The direction of an edge at its end is taken over this length, so that a tiny first segment does not decide it."""

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray
 
 
 class Triangles:

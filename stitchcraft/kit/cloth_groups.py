@@ -10,9 +10,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.defaults import BAG
 from stitchcraft.family import Placed
-from stitchcraft.geometry.curves import FloatArray, grown, turned
+from stitchcraft.geometry.curves import grown
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.machine import Hoop, needed_field, smallest_fit
 

@@ -11,9 +11,10 @@ import numpy as np
 import shapely
 from shapely import affinity
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH, thread_width
-from stitchcraft.design import SHOWN_PURPOSES, FloatArray, Kind, Purpose, StitchPlan
+from stitchcraft.design import SHOWN_PURPOSES, Kind, Purpose, StitchPlan
 from stitchcraft.errors import ParameterError
 from stitchcraft.family import Family, Part
 from stitchcraft.geometry.curves import polygons_of

@@ -10,9 +10,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import FloatArray, StitchPlan
-from stitchcraft.geometry.curves import turned
+from stitchcraft.design import StitchPlan
 from stitchcraft.machine import Hoop, needed_field, smallest_fit, stitch_lengths
 
 ARM_MM: Final = PARTS["cross_arm"].value

@@ -8,11 +8,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.bag import Bag
-from stitchcraft.design import FloatArray, Purpose, StitchPlan
+from stitchcraft.design import Purpose, StitchPlan
 from stitchcraft.errors import Finding, Level
 from stitchcraft.family import Part, Placed
-from stitchcraft.geometry.curves import turned
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.units import both_text
 

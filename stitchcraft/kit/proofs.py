@@ -13,8 +13,9 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import BAG
-from stitchcraft.design import FloatArray, Purpose, Role
+from stitchcraft.design import Purpose, Role
 from stitchcraft.family import Family
 from stitchcraft.geometry.curves import mirrored
 from stitchcraft.kit.sewn import SewnPart

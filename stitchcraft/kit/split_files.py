@@ -9,7 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.design import FloatArray, Kind, Purpose
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Kind, Purpose
 from stitchcraft.errors import Finding, Level
 from stitchcraft.kit.hooping import Hooped
 from stitchcraft.kit.sewn import SewnPart

@@ -11,11 +11,11 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import turned
 from stitchcraft.checks import check
 from stitchcraft.defaults import CLOTH
 from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, Findings, MachineFileError, ParameterError, SpecError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.kit.folder import whole_folder
 from stitchcraft.machine import FileProof, Hoop, Machine, centred, decode, encode, fit_at, minutes, prove, thread_metres
 from stitchcraft.parts.swatch import Swatch

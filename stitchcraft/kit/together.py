@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray, Kind, PlanStop, StitchPlan
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Kind, PlanStop, StitchPlan
 from stitchcraft.kit.stop_order import MergedStop, merged_stops
 from stitchcraft.machine import MachineFile, Placement
 from stitchcraft.stitching.order import best_order

@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import MACHINE
-from stitchcraft.design import FloatArray, Kind, StitchPlan
+from stitchcraft.design import Kind, StitchPlan
 from stitchcraft.machine.fields import Machine
 from stitchcraft.units import Length, length_between
 

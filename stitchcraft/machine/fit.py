@@ -14,10 +14,9 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import shapely
 from numpy.typing import ArrayLike
 
-from stitchcraft.design import FloatArray, frozen_path
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.placement import Placement
@@ -340,6 +339,8 @@ def _hull(points: ArrayLike) -> FloatArray:
     xy = frozen_path(points, name="points", at_least=1)
     if len(xy) <= 2:
         return xy
+    import shapely  # a file that is held against no field is checked without
+
     hull = shapely.convex_hull(shapely.MultiPoint(xy))
     if not isinstance(hull, shapely.Polygon):
         return shapely.get_coordinates(hull)

@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from stitchcraft.design import FloatArray, Kind
-from stitchcraft.geometry.nearness import fullest_square
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Kind
+from stitchcraft.geometry.fullest import fullest_square
 from stitchcraft.machine.estimates import (
     StitchLengths,
     StopThread,

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray, Kind, PlanStop, Purpose, Role, StitchPlan, Thread
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Kind, PlanStop, Purpose, Role, StitchPlan, Thread
 from stitchcraft.machine.colours import STEP_COLOURS
 from stitchcraft.machine.stated import Told
 

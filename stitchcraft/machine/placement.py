@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.units import LARGEST_MM, MACHINE_UNIT_MM
 
 

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import distinct
 from stitchcraft.design import Kind
 from stitchcraft.errors import MachineFileError
 from stitchcraft.machine.apart import ReaderError
@@ -191,7 +192,7 @@ def _stretches(kind: NDArray[np.uint8]) -> tuple[NDArray[np.int32], int]:
     """
     is_stop, is_stitch = kind == Kind.STOP, kind == Kind.STITCH
     segment = np.cumsum(is_stop) - is_stop  # a stop code belongs to what it ends
-    sewn = np.unique(segment[is_stitch])
+    sewn = distinct(segment[is_stitch])
     # rows of a segment without stitches go with the stretch that follows, or with the last one
     number = np.minimum(np.searchsorted(sewn, segment), len(sewn) - 1)
     ends_nothing = is_stop & (~np.isin(segment, sewn) | (segment >= sewn[-1]))

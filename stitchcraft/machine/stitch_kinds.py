@@ -17,7 +17,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.arrays import FloatArray, distinct
+from stitchcraft.design import StitchPlan
 from stitchcraft.machine.estimates import stitch_lengths
 from stitchcraft.units import to_units
 
@@ -155,7 +156,7 @@ def _guess(number: int, stitches: _Stitches, lines: _Lines, turns: _Turns) -> St
     if not total:
         return StopGuess(StitchKind.MIXED, 0.0)
     to_and_fro = mine & turns.found[lines.of]
-    among = np.unique(lines.of[to_and_fro])
+    among = distinct(lines.of[to_and_fro])
     broken = turns.linked | (lines.count > 1)
     rows = 2 * float(lines.length[among][broken[among]].sum()) > float(lines.length[among].sum())
     rest = mine & ~to_and_fro
@@ -304,17 +305,17 @@ def _line_stitch(
 
 def _are_marks(stitches: _Stitches, lines: _Lines, mine: NDArray[np.bool_]) -> bool:
     """Whether a stop is a few short straight strokes: ticks, crosses."""
-    runs = np.unique(stitches.run[mine])
+    runs = distinct(stitches.run[mine])
     if len(runs) > _MOST_MARKS:
         return False
     for run in runs:
         of_run = mine & (stitches.run == run)
         points = np.vstack([stitches.start[of_run], stitches.end[of_run]])
         spread = np.hypot(*np.ptp(points, axis=0))
-        own = lines.along[np.unique(lines.of[of_run])]
-        heavy = own[lines.length[np.unique(lines.of[of_run])] > 0.2 * spread]
+        own = lines.along[distinct(lines.of[of_run])]
+        heavy = own[lines.length[distinct(lines.of[of_run])] > 0.2 * spread]
         # directions whichever way along: a stroke has one, a cross two
-        ways = np.unique(np.round(np.degrees(np.arctan2(heavy[:, 1], heavy[:, 0])) % 180 / 15) % 12)
+        ways = distinct((np.round(np.degrees(np.arctan2(heavy[:, 1], heavy[:, 0])) % 180 / 15) % 12).astype(np.int64))
         if spread > _MARK_MM or len(ways) > 2:
             return False
         if len(ways) == 2 and not _crosses(points, heavy):

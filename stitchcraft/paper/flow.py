@@ -14,9 +14,10 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable, Image, KeepTogether, Paragraph, Table, TableStyle
 
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.arrays import FloatArray, turned
+from stitchcraft.design import StitchPlan
 from stitchcraft.design.sketches import casing
-from stitchcraft.geometry.curves import polygons_of, turned
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.paper.drawing import MM, fill, inked, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable
 from stitchcraft.paper.sheet import SheetPart

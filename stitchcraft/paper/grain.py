@@ -7,7 +7,7 @@ from typing import Final, TypeAlias
 
 import shapely
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 
 Arrow: TypeAlias = tuple[tuple[float, float], tuple[float, float]]
 

@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 from reportlab.pdfgen.canvas import Canvas
 
-from stitchcraft.geometry.curves import circle, turned
+from stitchcraft.arrays import turned
+from stitchcraft.geometry.curves import circle
 from stitchcraft.paper.drawing import fill, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, printable, width_of
 from stitchcraft.paper.pieces import Mark, Piece

@@ -11,10 +11,11 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.bag import Bag
 from stitchcraft.defaults import BAG
-from stitchcraft.design import FloatArray, Line, Purpose
-from stitchcraft.geometry.curves import closed, grown, lines_of, polygons_of, turned
+from stitchcraft.design import Line, Purpose
+from stitchcraft.geometry.curves import closed, grown, lines_of, polygons_of
 from stitchcraft.paper.grain import Arrow, grain_arrow
 from stitchcraft.paper.sheet import Sheet, SheetPart
 from stitchcraft.paper.words import title_of

@@ -10,10 +10,10 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Spacer
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.design import Design, FloatArray
+from stitchcraft.arrays import FloatArray, turned
+from stitchcraft.design import Design
 from stitchcraft.errors import Finding
 from stitchcraft.family import Part
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Placement, hands_on_minutes, minutes
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM, fill, stroke

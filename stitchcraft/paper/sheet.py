@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.defaults import BAG
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding
 from stitchcraft.family import Family, Part
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, Machine, Placement, Proof, file_colours
 from stitchcraft.machine.costs import Prices
 

@@ -13,9 +13,10 @@ from typing import Final, Literal
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration import Crosshatch, Decoration
 from stitchcraft.defaults import BAG, PARTS
-from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop
+from stitchcraft.design import Design, Line, Purpose, Running, Stop
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops

@@ -14,9 +14,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import BAG, DECORATION, PARTS
-from stitchcraft.design import Design, FloatArray, Line, Purpose, Running, Stop, Triple, frozen_path
+from stitchcraft.design import Design, Line, Purpose, Running, Stop, Triple
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import closed, grown, joined, lines_of, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops

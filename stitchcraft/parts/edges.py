@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import Column, Element, FloatArray, Line, Satin, Triple
+from stitchcraft.design import Column, Element, Line, Satin, Triple
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.ranges import keep_ranged

@@ -9,12 +9,13 @@ from typing import Any
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.letter_findings import small_letters
 from stitchcraft.decoration.lettering import Lettering, set_text
 from stitchcraft.defaults import PARTS
 from stitchcraft.design import Design, Line, Purpose, Running, Stop
 from stitchcraft.errors import Finding, ParameterError
-from stitchcraft.geometry.curves import FloatArray, grown, polygons_of
+from stitchcraft.geometry.curves import grown, polygons_of
 from stitchcraft.parts.threads import Palette
 from stitchcraft.ranges import keep_ranged
 from stitchcraft.units import Length

@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.geometry.curves import FloatArray, arc, closed, cubic, grown, joined, polygons_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import arc, closed, cubic, grown, joined, polygons_of
 from stitchcraft.plugins import Registry, guarded
 
 

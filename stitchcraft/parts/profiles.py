@@ -11,7 +11,8 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray, arc, cubic, joined
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import arc, cubic, joined
 from stitchcraft.plugins import Registry, guarded
 
 _FINE: Final = 2e-5  # shares of a few hundred mm: still a hundredth of a mm

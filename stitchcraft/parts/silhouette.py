@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.defaults import BAG
-from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import grown, joined, polygons_of
 from stitchcraft.parts.tips import TIPS, TipMaker

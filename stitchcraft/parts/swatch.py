@@ -14,10 +14,10 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.decoration.lettering import set_text, stitch_length
-from stitchcraft.design import Area, Column, Design, Element, Fill, FloatArray, Line, Purpose, Running, Satin, Stop
+from stitchcraft.design import Area, Column, Design, Element, Fill, Line, Purpose, Running, Satin, Stop
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.parts.threads import Palette
 
 DIRECTIONS: Final = (0.0, 45.0, 90.0, 135.0)

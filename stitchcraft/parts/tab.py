@@ -13,9 +13,10 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.decoration import Decoration, Dots
 from stitchcraft.defaults import BAG, PARTS, FabricProfile
-from stitchcraft.design import Design, DoubleRun, FloatArray, Line, Purpose, Running, Stop, frozen_path
+from stitchcraft.design import Design, DoubleRun, Line, Purpose, Running, Stop
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.curves import grown, mirrored, polygon_from, polygons_of
 from stitchcraft.parts.decorating import decorating_stops

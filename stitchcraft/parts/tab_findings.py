@@ -12,8 +12,8 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import BAG, PARTS
-from stitchcraft.design import FloatArray
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.parts.fasteners import Fastener
 from stitchcraft.parts.silhouette import Silhouette

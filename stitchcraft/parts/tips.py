@@ -13,7 +13,8 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray, arc, cubic, joined, mirrored
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import arc, cubic, joined, mirrored
 from stitchcraft.plugins import Registry, guarded
 
 TipMaker: TypeAlias = Callable[[float, float], FloatArray]

@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.geometry.curves import FloatArray, grown, lines_of
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import grown, lines_of
 
 _MATTERS_MM: Final = 0.1
 """A corner that rounding moves by less is none."""

@@ -10,8 +10,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Kind, PlanStop, Role, StitchPlan
+from stitchcraft.design import Kind, PlanStop, Role, StitchPlan
 from stitchcraft.stitching.locks import locked
 from stitchcraft.stitching.spacing import SHORTEST_MM, divided, far_enough, parts_of_moves
 from stitchcraft.stitching.strands import Strand

@@ -18,8 +18,8 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import DirectedPull, FabricProfile, fabric_profile
-from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.sheet import Patch, Sheet
 from stitchcraft.units import number_between

@@ -13,8 +13,8 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import FloatArray, frozen_path
 from stitchcraft.defaults import DirectedPull, pulls_at
-from stitchcraft.design import FloatArray, frozen_path
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import distances_along
 

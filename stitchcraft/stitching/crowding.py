@@ -11,8 +11,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.design import Role
 from stitchcraft.geometry.nearness import may_reach, near_pairs, window_sums, within_reach
 from stitchcraft.stitching.running import corners_of
 from stitchcraft.stitching.spacing import LONGEST_MM

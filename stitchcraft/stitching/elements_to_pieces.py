@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import STANDARD_WEIGHT, FabricProfile
-from stitchcraft.design import Area, Column, DoubleRun, Element, FloatArray, Line, LineStitch, Satin, Triple
+from stitchcraft.design import Area, Column, DoubleRun, Element, Line, LineStitch, Satin, Triple
 from stitchcraft.geometry.chains import continuous_paths
 from stitchcraft.stitching.fabric_settings import fill_settings, length_for, satin_settings
 from stitchcraft.stitching.fill import fill_pieces

@@ -11,10 +11,11 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.design import Role
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import polygons_of, turned
+from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_passes import Pass
 from stitchcraft.stitching.fill_rows import row_points, thinned, without_short_stitches, without_short_turns

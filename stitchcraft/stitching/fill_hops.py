@@ -6,9 +6,8 @@ import math
 
 import numpy as np
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.stitching.distances import distance
-from stitchcraft.stitching.fill_sections import IntArray
 from stitchcraft.stitching.fill_travel import DOORSTEPS, OVER_SEWN, TURN_OVERHANG_MM, Travel
 
 UNREACHED = 20.0

@@ -8,9 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.stitching.fill_passes import HALVES, Variants
-from stitchcraft.stitching.fill_sections import IntArray
 
 LONGEST_STRETCH = 4
 LEAST_GAIN = 1e-6

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.fill_hops import Hops
 from stitchcraft.stitching.fill_passes import Kind, Pass, Variants, passes_of

@@ -14,7 +14,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.stitching.fill_sections import IntArray, Rows
+from stitchcraft.arrays import IntArray
+from stitchcraft.stitching.fill_sections import Rows
 
 FEWEST_ROWS = 6
 """A section with fewer rows is sewn in one pass, row after row."""

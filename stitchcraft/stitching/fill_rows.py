@@ -10,10 +10,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import distances_along
-from stitchcraft.stitching.fill_sections import IntArray, Rows
+from stitchcraft.stitching.fill_sections import Rows
 
 LEAST_END_SHARE: Final = 0.25
 LEAST_END_MM: Final = PLANNING["row_end_shortest"].value

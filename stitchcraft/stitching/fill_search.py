@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.stitching.fill_hops import Hops
 from stitchcraft.stitching.fill_moves import Neighbours, Shown
 from stitchcraft.stitching.fill_passes import Variants
-from stitchcraft.stitching.fill_sections import IntArray
 
 SHOWN = 20.0
 """Price of a millimetre of travel that shows, on top of its length."""

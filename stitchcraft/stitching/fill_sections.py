@@ -13,10 +13,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.geometry.hatching import Hatching, hatched, in_row_frame
-
-IntArray = NDArray[np.int64]
 
 ANGLES_TRIED = 36
 ROWS_TO_COUNT_SECTIONS = 240

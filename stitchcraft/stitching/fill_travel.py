@@ -17,12 +17,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import distances_along
 from stitchcraft.geometry.triangles import Triangles
 from stitchcraft.stitching.fill_rows import bends_of, without_short_stitches
-from stitchcraft.stitching.fill_sections import IntArray, Rows
+from stitchcraft.stitching.fill_sections import Rows
 
 EDGE_CLEARANCE: Final = PLANNING["travel_clearance"].value
 OVER_SEWN: Final = 6.0

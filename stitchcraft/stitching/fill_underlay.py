@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.geometry.curves import grown, polygons_of
 from stitchcraft.stitching.fill_order import order_of_passes
 from stitchcraft.stitching.fill_rows import row_points

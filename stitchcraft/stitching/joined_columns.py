@@ -14,7 +14,8 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Role
 from stitchcraft.geometry.curves import distances_along, length_of
 from stitchcraft.stitching.columns import Rails
 from stitchcraft.stitching.pieces import Piece, Run, piece_of, run_joined, run_of

@@ -8,7 +8,8 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.design import DoubleRun, FloatArray, LineStitch, Triple
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import DoubleRun, LineStitch, Triple
 from stitchcraft.geometry.curves import at_distances, distances_along
 from stitchcraft.stitching.pieces import Piece, Run, piece_of, run_of
 from stitchcraft.stitching.running import THINNEST_MM, corners_of, double_run, repeated, run_points

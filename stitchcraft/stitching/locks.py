@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.design import Role
 from stitchcraft.errors import ParameterError
 
 HOLE_GAP_MM: Final = PLANNING["needle_gap"].value

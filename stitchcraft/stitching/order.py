@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import IntArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.stitching.order_exact import IntArray, Order, Task, exact, is_small, task_of
+from stitchcraft.stitching.order_exact import Order, Task, exact, is_small, task_of
 from stitchcraft.stitching.order_search import MOST_PIECES, reversible_ways, searched
 from stitchcraft.stitching.order_ways import best_ways, improved, nearest_first, travel_along
 

@@ -11,13 +11,12 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import FloatArray
 from stitchcraft.stitching.distances import distance
 
-IntArray: TypeAlias = NDArray[np.int64]
 Order: TypeAlias = list[tuple[int, int]]
 
 EXACT_WORK: Final = 16_000_000

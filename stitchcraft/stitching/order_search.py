@@ -18,9 +18,9 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.stitching.distances import distance
-from stitchcraft.stitching.order_exact import IntArray, Task
+from stitchcraft.stitching.order_exact import Task
 from stitchcraft.stitching.order_strips import strip_orders
 from stitchcraft.stitching.order_tour import LEAST_GAIN_MM, Tour
 from stitchcraft.stitching.order_ways import best_ways, nearest_first, travel_along

@@ -10,8 +10,9 @@ from typing import Final
 
 import numpy as np
 
+from stitchcraft.arrays import IntArray
 from stitchcraft.stitching.distances import distance
-from stitchcraft.stitching.order_exact import IntArray, Task
+from stitchcraft.stitching.order_exact import Task
 from stitchcraft.stitching.order_ways import best_ways, travel_along
 
 ANGLES_DEG: Final = tuple(range(0, 180, 15))

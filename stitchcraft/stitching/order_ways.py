@@ -12,9 +12,9 @@ from typing import Final
 
 import numpy as np
 
-from stitchcraft.geometry.curves import FloatArray
+from stitchcraft.arrays import FloatArray, IntArray
 from stitchcraft.stitching.distances import distance
-from stitchcraft.stitching.order_exact import IntArray, Task
+from stitchcraft.stitching.order_exact import Task
 
 LEAST_GAIN_MM: Final = 1e-9
 """A move has to save at least this much, so that rounding cannot make two moves undo each other for ever."""

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.stitching.distances import distance
 from stitchcraft.stitching.elements_to_pieces import Part
 from stitchcraft.stitching.order import best_order

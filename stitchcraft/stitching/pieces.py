@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.arrays import FloatArray
+from stitchcraft.design import Role
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,8 +10,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PARTS, PLANNING, STANDARD_WEIGHT, FabricProfile, density_limit, fabric_profile
-from stitchcraft.design import Design, FloatArray, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
+from stitchcraft.design import Design, Line, PlanStop, Purpose, Running, StitchPlan, Stop, Thread
 from stitchcraft.errors import ParameterError
 from stitchcraft.stitching.assembly import assembled
 from stitchcraft.stitching.crowding import kept_off

@@ -12,8 +12,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.design import Role
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import at_distances, distances_along
 from stitchcraft.stitching.pieces import Run

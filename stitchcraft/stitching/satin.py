@@ -6,8 +6,8 @@ from typing import Final
 
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.geometry.strokes import columns_of

@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray, Role
+from stitchcraft.design import Role
 from stitchcraft.stitching.columns import Rails, from_a_side, rail_at, stations, widened
 from stitchcraft.stitching.pieces import Piece, Run, run_joined, run_of
 from stitchcraft.stitching.running import repeated, run_points

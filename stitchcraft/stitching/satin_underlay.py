@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 import shapely
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.stitching.columns import Rails, stations
 from stitchcraft.stitching.running import run_points
 from stitchcraft.stitching.satin_settings import SatinSettings

@@ -10,8 +10,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.stitching.running import corners_of
 from stitchcraft.stitching.spacing import far_enough

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.geometry.curves import distances_along
 from stitchcraft.geometry.nearness import near_pairs
 from stitchcraft.stitching.settling import settled

@@ -8,8 +8,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PLANNING
-from stitchcraft.design import FloatArray
 from stitchcraft.units import MACHINE_UNIT_MM, to_units
 
 SHORTEST_MM: Final = PLANNING["shortest_stitch"].value

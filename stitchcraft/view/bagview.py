@@ -9,10 +9,11 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.bag.panel_outline import panel_outline
 from stitchcraft.defaults import CLOTH
-from stitchcraft.design import FloatArray, StitchPlan
-from stitchcraft.geometry.curves import closed, turned
+from stitchcraft.design import StitchPlan
+from stitchcraft.geometry.curves import closed
 from stitchcraft.machine import Placement
 from stitchcraft.view.canvas import Canvas
 from stitchcraft.view.thread import draw_thread

@@ -9,8 +9,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.checks.comparing import Comparison
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.sketch import Sketch
 from stitchcraft.machine import MachineFile, stitch_lengths
 from stitchcraft.units import MACHINE_UNIT_MM

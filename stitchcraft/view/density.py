@@ -9,9 +9,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.checks.density import LAYERS_WINDOW_MM, density_findings, density_map
 from stitchcraft.defaults import PLANNING, FabricProfile, density_limit, fabric_profile
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.design import StitchPlan
 from stitchcraft.errors import Finding, ParameterError
 from stitchcraft.geometry.thread_cover import MOST_CELLS, averaged
 from stitchcraft.machine import Placement

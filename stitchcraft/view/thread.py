@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import CLOTH, thread_width
-from stitchcraft.design import FloatArray, StitchPlan
+from stitchcraft.design import StitchPlan
 from stitchcraft.design.sketches import contrast
 from stitchcraft.machine import Placement, stitch_lengths
 from stitchcraft.view.canvas import Canvas, Colour, rgb

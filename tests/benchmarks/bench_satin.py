@@ -19,7 +19,7 @@ import pyembroidery
 import shapely
 from timing import best_of
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import closed
 from stitchcraft.stitching.pieces import Run

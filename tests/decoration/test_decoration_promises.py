@@ -10,6 +10,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration import (
     Chevrons,
     Clamshell,
@@ -24,7 +25,7 @@ from stitchcraft.decoration import (
     Scallops,
     Waves,
 )
-from stitchcraft.design import Area, Column, Element, FloatArray, Line
+from stitchcraft.design import Area, Column, Element, Line
 from stitchcraft.geometry.curves import arc, length_of
 
 EVERY = {

@@ -7,8 +7,8 @@ import pytest
 import shapely
 from scipy.spatial import cKDTree
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration import Meander
-from stitchcraft.design import FloatArray
 from stitchcraft.geometry.curves import arc, at_distances, length_of
 
 TAB = shapely.Polygon(np.vstack([[(-38, 0)], arc((0, -92), 38, 180, 360), [(38, 0)]]))

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import ellipe
 
-from stitchcraft.geometry.curves import FLATNESS_MM, arc, circle, cubic, grown, length_of, quad_segs, turned
+from stitchcraft.arrays import turned
+from stitchcraft.geometry.curves import FLATNESS_MM, arc, circle, cubic, grown, length_of, quad_segs
 from stitchcraft.parts import CornerAccent, StrapConnector
 from stitchcraft.parts.tips import TIPS
 

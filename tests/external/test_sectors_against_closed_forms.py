@@ -19,9 +19,10 @@ from scipy.special import ellipe
 
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import arc, circle
+from stitchcraft.geometry.fullest import fullest_square
 from stitchcraft.geometry.hatching import hatched
 from stitchcraft.geometry.medial import medial_axis
-from stitchcraft.geometry.nearness import fullest_square, near_pairs
+from stitchcraft.geometry.nearness import near_pairs
 
 
 def sector(inner: float, outer: float, start: float, sweep: float) -> shapely.Polygon:

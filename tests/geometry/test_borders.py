@@ -8,9 +8,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.borders import MITRE_DEG, border_rails
-from stitchcraft.geometry.curves import arc, circle, closed, joined, turned
+from stitchcraft.geometry.curves import arc, circle, closed, joined
 
 
 def crossings(left, right):

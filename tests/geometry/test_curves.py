@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import (
     FLATNESS_MM,
@@ -23,7 +24,6 @@ from stitchcraft.geometry.curves import (
     polygon_from,
     polygons_of,
     quad_segs,
-    turned,
 )
 
 STEPS = np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 10.0], [-5.0, 10.0]])  # 5 + 6 + 8

@@ -8,8 +8,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import circle, turned
+from stitchcraft.geometry.curves import circle
 from stitchcraft.geometry.hatching import Hatching, hatched
 
 

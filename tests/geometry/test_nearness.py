@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stitchcraft.geometry.fullest import fullest_square
 from stitchcraft.geometry.nearness import (
     crowded_tiles,
-    fullest_square,
     may_reach,
     near_pairs,
     window_sums,
@@ -71,6 +71,20 @@ def test_the_fullest_square_is_the_best_of_all_squares_tried(seed):
     inside = ((units >= low) & (units < low + 5)).all(axis=1)
     assert weight[inside].sum() == pytest.approx(best)
     assert fullest_square(units, weight, side=5, limit=most + 0.1)[1] == 0.0
+
+
+@given(
+    st.integers(0, 2**20), st.integers(1, 50), st.sampled_from([1, 2, 3, 6, 10]), st.sampled_from([4, 40, 4000]),
+    st.sampled_from([0.0, 2.0]),
+)  # fmt: skip
+def test_of_equally_full_squares_it_is_the_first_from_the_left_then_from_below(seed, count, side, spread, limit):
+    units = np.random.default_rng(seed).integers(-spread, spread, (count, 2)).astype(float)
+    corners = {(x - i, y - j) for x, y in units for i in range(side) for j in range(side)}
+    held = {(x, y): ((units >= (x, y)) & (units < (x + side, y + side))).all(axis=1).sum() for x, y in corners}
+    most = max(held.values())
+    wanted = (min(at for at, sum_ in held.items() if sum_ == most), most) if most > limit else ((0.0, 0.0), 0.0)
+    low, best = fullest_square(units, np.ones(count), side=side, limit=limit)
+    assert (tuple(low.tolist()), best) == wanted
 
 
 @given(st.integers(0, 2**20), st.booleans(), st.sampled_from([1, 2, 3]))

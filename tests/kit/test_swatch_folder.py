@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError, SpecError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.kit.folder import REPORT_NAME
 from stitchcraft.kit.swatch import build_swatch, calibrate_file, profile_text, swatch_png, write_swatch
 from stitchcraft.machine import read_file

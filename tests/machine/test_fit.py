@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import arc, circle, joined, turned
+from stitchcraft.geometry.curves import arc, circle, joined
 from stitchcraft.machine import Fit, Hoop, Placement, fit_at, fit_in_field, needed_field, smallest_fit
 from stitchcraft.machine.fit import roomiest_angle
 from stitchcraft.units import to_units

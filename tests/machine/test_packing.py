@@ -8,8 +8,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, Placement
 from stitchcraft.machine.packing import (
     ANY_TURN,

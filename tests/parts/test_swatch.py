@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 import shapely
 
+from stitchcraft.arrays import turned
 from stitchcraft.checks import check
 from stitchcraft.defaults import FABRICS
 from stitchcraft.design import Area, Column, Line, Role
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine import Hoop, centred, fit_at
 from stitchcraft.parts.swatch import DIRECTIONS, LAYOUTS, WIDTHS_MM, Swatch
 from stitchcraft.stitching import plan

@@ -11,10 +11,10 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stitchcraft.arrays import turned
 from stitchcraft.defaults import FABRICS
 from stitchcraft.design import Column, Design, Purpose, Role, Satin, Stop, Thread
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.geometry.sheet import Patch, Sheet
 from stitchcraft.stitching import plan
 from stitchcraft.stitching.calibration import Measured, fit_profile

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
+from stitchcraft.arrays import turned
 from stitchcraft.defaults import FABRICS, DirectedPull, pulls_at
 from stitchcraft.design import Area, Column, Design, Fill, Purpose, Role, Satin, Stop, Thread
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import circle, turned
+from stitchcraft.geometry.curves import circle
 from stitchcraft.stitching import plan
 
 PLAIN = replace(FABRICS["quilting cotton"], underlay=False)

@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.geometry.curves import FloatArray, grown
+from stitchcraft.arrays import FloatArray
+from stitchcraft.geometry.curves import grown
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.packing.pairs import core_of, never_together
 from stitchcraft.machine.packing.pieces import Piece

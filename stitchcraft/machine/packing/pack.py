@@ -8,8 +8,8 @@ from typing import Final
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.fit import fit_at, fit_in_field, smallest_fit
 from stitchcraft.machine.packing.bounds import area_shares, fewest_fields, kept_apart

@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray
 from stitchcraft.machine.packing.pieces import Piece
 
 _FIRST_CELLS: Final = 60

@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from stitchcraft.design import FloatArray
+from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.errors import ParameterError
-from stitchcraft.geometry.curves import turned
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.placement import Placement
 from stitchcraft.units import MACHINE_UNIT_MM

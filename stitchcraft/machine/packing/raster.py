@@ -17,7 +17,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from stitchcraft.geometry.curves import grown, turned
+from stitchcraft.arrays import turned
+from stitchcraft.geometry.curves import grown
 from stitchcraft.machine.fields import Hoop
 from stitchcraft.machine.packing.pieces import Laid, Piece, room_of
 from stitchcraft.machine.placement import Placement

@@ -14,8 +14,9 @@ from typing import Any, ClassVar, Self, TypeAlias
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import Column, FloatArray, Line, Running
+from stitchcraft.design import Column, Line, Running
 from stitchcraft.geometry.curves import arc, circle, closed, grown, polygons_of
 from stitchcraft.units import Length
 

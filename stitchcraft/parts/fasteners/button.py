@@ -13,8 +13,9 @@ from typing import Any, ClassVar, Literal, Self
 import numpy as np
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import BAG, PARTS
-from stitchcraft.design import Column, FloatArray, Line, Running, Satin
+from stitchcraft.design import Column, Line, Running, Satin
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle, grown, polygons_of
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, box_middle, ring

@@ -6,8 +6,9 @@ from typing import Any, ClassVar, Self
 
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import FloatArray, Line
+from stitchcraft.design import Line
 from stitchcraft.geometry.curves import circle
 from stitchcraft.parts.fasteners.base import Fastener, Point, circle_middle
 from stitchcraft.ranges import RANGES

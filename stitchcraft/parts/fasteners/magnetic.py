@@ -7,8 +7,9 @@ from typing import ClassVar
 
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import PARTS
-from stitchcraft.design import FloatArray, Line, Running
+from stitchcraft.design import Line, Running
 from stitchcraft.errors import ParameterError
 from stitchcraft.geometry.curves import circle
 from stitchcraft.parts.fasteners.base import Danger, Point, Setting, Supply, ring, slits

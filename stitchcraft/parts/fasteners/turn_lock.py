@@ -7,8 +7,9 @@ from typing import Any, ClassVar, Self
 
 import shapely
 
+from stitchcraft.arrays import FloatArray
 from stitchcraft.defaults import BAG, PARTS
-from stitchcraft.design import FloatArray, Line, Running
+from stitchcraft.design import Line, Running
 from stitchcraft.errors import ParameterError
 from stitchcraft.parts.fasteners.base import Danger, Fastener, Point, Setting, Supply, box_middle, oval, slits
 from stitchcraft.ranges import keep_ranged
