@@ -3,22 +3,37 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import multiprocessing
 import os
 import signal
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import (
     FIRST_COMPLETED,
     BrokenExecutor,
+    CancelledError,
     Executor,
     Future,
     ProcessPoolExecutor,
     wait,
 )
 from dataclasses import dataclass
-from typing import Final, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
 from stitchcraft.errors import ParameterError, StitchcraftError
+
+
+class Workers(NamedTuple):
+    """Those who do the work.
+
+    Attributes:
+        executor: Takes a task.
+        at_once: How many tasks they do at a time, now.
+    """
+
+    executor: Executor
+    at_once: Callable[[], int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,19 +41,17 @@ class Engine:
     """Something that does work.
 
     Attributes:
-        open: Opens an executor; asked again if its processes were lost.
-        workers: How many tasks it does at a time, about.
+        open: Opens it; asked again if its processes were lost.
     """
 
-    open: Callable[[], contextlib.AbstractContextManager[Executor]]
-    workers: int
+    open: Callable[[], contextlib.AbstractContextManager[Workers]]
 
 
 _T = TypeVar("_T")
 _R = TypeVar("_R")
 
 _AHEAD: Final = 4  # tasks handed out for each worker: enough to keep it busy, few enough to stay small
-_CLUSTER_AHEAD: Final = 500  # of a cluster nobody knows how large it is, or will be
+_LOOK_AGAIN: Final = 1.0  # seconds after which a cluster is asked how large it is by now
 _KITS_A_PROCESS: Final = 100  # then a fresh one, so that what a library may leak does not add up
 _TRIES: Final = 3  # a task that is about when three processes die is given up
 
@@ -59,15 +72,17 @@ def local(jobs: int | None = None) -> Engine:
     # a copy of this process is unsafe once it has threads; a server without any is copied fast
     way = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
 
-    def opened() -> ProcessPoolExecutor:
+    @contextlib.contextmanager
+    def opened() -> Iterator[Workers]:
         context = multiprocessing.get_context(way)
         if way == "forkserver":
             context.set_forkserver_preload(["stitchcraft.kit", "stitchcraft.catalogue.work"])
-        return ProcessPoolExecutor(
+        with ProcessPoolExecutor(
             workers, mp_context=context, initializer=_leave_stopping_to_us, max_tasks_per_child=_KITS_A_PROCESS
-        )
+        ) as executor:
+            yield Workers(executor, lambda: workers)
 
-    return Engine(opened, workers)
+    return Engine(opened)
 
 
 def _leave_stopping_to_us() -> None:
@@ -90,16 +105,36 @@ def cluster(address: str) -> Engine:
         raise StitchcraftError("a cluster needs the library for it: pip install 'stitchcraft[cluster]'") from None
 
     @contextlib.contextmanager
-    def opened() -> Iterator[Executor]:
+    def opened() -> Iterator[Workers]:
         try:
             client = Client(address, timeout=10, set_as_default=False)
         except (OSError, ValueError, TimeoutError) as error:
             raise StitchcraftError(f"{address}: no cluster answers there: {error}") from None
         with client:
-            # a task of equal arguments is to be run again, not answered from memory
-            yield client.get_executor(pure=False)
+            try:
+                # a task of equal arguments is to be run again, not answered from memory
+                yield Workers(client.get_executor(pure=False), _now_and_then(lambda: sum(client.nthreads().values())))
+            except (RuntimeError, OSError, CancelledError) as error:
+                if client.status == "running":
+                    raise
+                raise StitchcraftError(
+                    f"{address}: the cluster went away; what it made is kept: start it and do the same again"
+                ) from error
 
-    return Engine(opened, _CLUSTER_AHEAD)
+    return Engine(opened)
+
+
+def _now_and_then(count: Callable[[], int]) -> Callable[[], int]:
+    """A count that is taken anew only after a while: workers join a cluster and leave it, but not with each task."""
+    known, taken = 0, -math.inf
+
+    def counted() -> int:
+        nonlocal known, taken
+        if time.monotonic() - taken > _LOOK_AGAIN:
+            known, taken = count(), time.monotonic()
+        return known
+
+    return counted
 
 
 def results(engine: Engine, work: Callable[[_T], _R], tasks: Iterator[_T], *, lost: Callable[[_T], _R]) -> Iterator[_R]:
@@ -117,9 +152,9 @@ def results(engine: Engine, work: Callable[[_T], _R], tasks: Iterator[_T], *, lo
     again: list[tuple[_T, int]] = []
     while True:
         waiting: dict[Future[_R], tuple[_T, int]] = {}
-        with engine.open() as executor:
+        with engine.open() as workers:
             try:
-                yield from _done(executor, engine.workers * _AHEAD, work, tasks, lost, again, waiting)
+                yield from _done(workers, work, tasks, lost, again, waiting)
             except BrokenExecutor:
                 pass  # all that waits is lost, but for what was done already
             finally:
@@ -137,8 +172,7 @@ def results(engine: Engine, work: Callable[[_T], _R], tasks: Iterator[_T], *, lo
 
 
 def _done(
-    executor: Executor,
-    ahead: int,
+    workers: Workers,
     work: Callable[[_T], _R],
     tasks: Iterator[_T],
     lost: Callable[[_T], _R],
@@ -152,6 +186,7 @@ def _done(
     """
     suspect = False
     while True:
+        ahead = max(1, workers.at_once()) * _AHEAD
         # what was about when a worker died is done one at a time: the next to die names the culprit
         while len(waiting) < (1 if again or suspect else ahead):
             suspect = bool(again)
@@ -159,7 +194,7 @@ def _done(
             if one is None:
                 break
             try:
-                waiting[executor.submit(work, one[0])] = one
+                waiting[workers.executor.submit(work, one[0])] = one
             except BrokenExecutor:
                 again.append(one)
                 raise

@@ -12,7 +12,7 @@ from stitchcraft.kit.build import Kit, build_kit
 from stitchcraft.kit.folder import REPORT_NAME, whole_folder
 from stitchcraft.kit.hooping_options import HoopingOptions
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
+from stitchcraft.kit.pictures import bag_image, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import Machine
@@ -96,7 +96,7 @@ def write_kit(
                 (work / hooping.file_name(fmt)).write_bytes(data)
         if progress is not None:
             progress("preview")
-        bag = bag_png(kit)
+        bag = bag_image(kit)
         (work / "preview.png").write_bytes(preview_png(kit, bag=bag))
         (work / "preview.svg").write_text(preview_svg(kit), encoding="utf-8", newline="\n")
         if progress is not None:

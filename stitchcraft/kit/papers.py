@@ -14,11 +14,13 @@ from stitchcraft.kit.hooping_report import fewest_words
 from stitchcraft.kit.split_files import PieceFiles
 
 if TYPE_CHECKING:
+    from PIL.Image import Image
+
     from stitchcraft.paper import Sheet, SheetPart
     from stitchcraft.paper.sheet import SheetHooping, SheetPlan
 
 
-def sheet_of(kit: Kit, *, bag: bytes = b"") -> Sheet:
+def sheet_of(kit: Kit, *, bag: Image | None = None) -> Sheet:
     """Gather what the papers of a kit say.
 
     Args:
@@ -108,12 +110,12 @@ def sheet_hooping(one: Hooping) -> SheetHooping:
     )  # fmt: skip
 
 
-def papers_of(kit: Kit, *, bag: bytes = b"", paper: str = "A4") -> dict[str, bytes]:
+def papers_of(kit: Kit, *, bag: Image | None = None, paper: str = "A4") -> dict[str, bytes]:
     """Make the worksheet, the templates and the cut files of a kit.
 
     Args:
         kit: The kit.
-        bag: Picture of the bag for the worksheet, PNG.
+        bag: Picture of the bag for the worksheet; None for none.
         paper: ``"A4"`` or ``"Letter"``.
 
     Returns:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -17,6 +16,10 @@ from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.kit.build import Kit
 from stitchcraft.kit.sewn import SewnPart
 from stitchcraft.view import BagPicture, Canvas, PlacedPlan, bag_picture, cloth_for, draw_thread, patch_under, plan_svg
+from stitchcraft.view.canvas import png_of
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 WIDTH_PX = 1600
 _GAP_MM, _NAME_MM, _CLOTH_MM = 10.0, 7.0, 3.0
@@ -25,36 +28,38 @@ _NAMED_MM = 34.0
 _HIDDEN = {Purpose.TICKS, Purpose.SEAM, Purpose.PLACE, Purpose.TACK, Purpose.BASTE}
 
 
-def preview_png(kit: Kit, *, bag: bytes | None = None) -> bytes:
+def preview_png(kit: Kit, *, bag: Image | None = None) -> bytes:
     """Draw the bag front and back with its parts in place, and below it every part as sewn, as PNG.
 
     Args:
         kit: The kit.
-        bag: Its `bag_png`, if it is drawn already.
+        bag: Its `bag_image`, if it is drawn already.
     """
     # the picture library is loaded with the first picture
-    from PIL import Image
+    from PIL import Image as Pictures
 
-    pictures = [Image.open(io.BytesIO(bag_png(kit) if bag is None else bag))]
-    pictures.append(Image.open(io.BytesIO(_sheet(kit))))
-    sheet = Image.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
+    pictures = [bag_image(kit) if bag is None else bag, _sheet(kit)]
+    sheet = Pictures.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
     y = 0
     for picture in pictures:
         sheet.paste(picture, (0, y))
         y += picture.height
-    stream = io.BytesIO()
-    sheet.save(stream, format="PNG", optimize=False)
-    return stream.getvalue()
+    return png_of(sheet)
 
 
-def bag_png(kit: Kit, *, width_px: int = WIDTH_PX) -> bytes:
-    """Draw the bag front and back with its parts in place, as PNG.
+def bag_image(kit: Kit, *, width_px: int = WIDTH_PX) -> Image:
+    """Draw the bag front and back with its parts in place.
 
     Args:
         kit: The kit.
         width_px: Width of the picture.
     """
     return bag_picture(_bag(kit), width_px=width_px)
+
+
+def bag_png(kit: Kit, *, width_px: int = WIDTH_PX) -> bytes:
+    """`bag_image` as PNG."""
+    return png_of(bag_image(kit, width_px=width_px))
 
 
 def bag_shape(kit: Kit) -> float:
@@ -205,7 +210,7 @@ def parts_svg(parts: Sequence[tuple[StitchPlan, str | None]], name: str) -> str:
     return plan_svg(laid, cloth=patches)
 
 
-def _sheet(kit: Kit) -> bytes:
+def _sheet(kit: Kit) -> Image:
     """Every part as sewn, all at one scale, in rows from left to right."""
     parts = kit.parts
     boxes = [one.plan.bounds for one in parts]
@@ -221,4 +226,4 @@ def _sheet(kit: Kit) -> bytes:
         moved = replace(one.plan, xy=one.plan.xy + [x - left, y - top])
         draw_thread(canvas, moved)
         canvas.text((x, y - height - 4.2), one.name, "#404040", height=3.4, anchor="lt")
-    return canvas.png()
+    return canvas.image()

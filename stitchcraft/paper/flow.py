@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -12,7 +11,7 @@ import shapely
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.utils import ImageReader
-from reportlab.platypus import Flowable, Image, KeepTogether, Paragraph, Table, TableStyle
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, Table, TableStyle
 
 from stitchcraft.arrays import FloatArray, turned
 from stitchcraft.design import StitchPlan
@@ -21,6 +20,9 @@ from stitchcraft.geometry.curves import polygons_of
 from stitchcraft.paper.drawing import MM, fill, inked, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable
 from stitchcraft.paper.sheet import SheetPart
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 INK: Final = "#1c1c1c"
 GREY: Final = "#6b6b6b"
@@ -149,11 +151,19 @@ def together(content: Sequence[Flowable]) -> KeepTogether:
     return KeepTogether(list(content))
 
 
-def picture(png: bytes, width_mm: float, most_high_mm: float) -> Image:
-    """A PNG at a width, or narrower if it would be too high."""
-    wide, high = ImageReader(io.BytesIO(png)).getSize()
-    width = min(width_mm, most_high_mm * wide / high)
-    return Image(io.BytesIO(png), width=width * MM, height=width * high / wide * MM)
+class Picture(Flowable):
+    """A picture at a width, or narrower if it would be too high."""
+
+    def __init__(self, image: Image, width_mm: float, most_high_mm: float) -> None:
+        super().__init__()
+        wide, high = image.size
+        width = min(width_mm, most_high_mm * wide / high)
+        self.image, self.width, self.height = image, width * MM, width * high / wide * MM
+        self.hAlign = "CENTER"
+
+    def draw(self) -> None:
+        """Lay the pixels down as they are: packed once, by the paper itself."""
+        self.canv.drawImage(ImageReader(self.image), 0, 0, self.width, self.height)
 
 
 class Swatch(Flowable):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +14,9 @@ from stitchcraft.errors import Finding
 from stitchcraft.family import Family, Part
 from stitchcraft.machine import Hoop, Machine, Placement, Proof, file_colours
 from stitchcraft.machine.costs import Prices
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,7 +131,7 @@ class Sheet:
         parts: The parts in the order of the work.
         findings: What the checks say.
         promises: What was measured on the files.
-        bag_png: Picture of the bag with its parts in place, PNG.
+        bag_image: Picture of the bag with its parts in place; None for none.
         plan: The hoopings, where parts share some; None gives each part its own.
         prices: What a unit of each material costs; None for no costs.
     """
@@ -137,7 +141,7 @@ class Sheet:
     parts: tuple[SheetPart, ...]
     findings: tuple[Finding, ...] = ()
     promises: tuple[Proof, ...] = ()
-    bag_png: bytes = b""
+    bag_image: Image | None = None
     plan: SheetPlan | None = None
     prices: Prices | None = None
 

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from stitchcraft.paper import cautions
 from stitchcraft.paper.drawing import MM, fill, stroke
 from stitchcraft.paper.fonts import BOLD, REGULAR, fitted, printable, use_fonts
-from stitchcraft.paper.pages import page_mm
+from stitchcraft.paper.pages import packed, page_mm
 from stitchcraft.paper.piece_drawing import LINES, draw_piece, words_at, wrapped
 from stitchcraft.paper.pieces import Mark, Piece, pieces_of
 from stitchcraft.paper.sheet import Sheet
@@ -60,7 +60,7 @@ def templates_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
     use_fonts()
     wide, high = page_mm(paper)
     stream = io.BytesIO()
-    with lengths_said_in(sheet.family.units):
+    with lengths_said_in(sheet.family.units), packed():
         pages = _pages(pieces_of(sheet), wide, high)
         canvas = Canvas(stream, pagesize=(wide * MM, high * MM), invariant=1, initialFontName=REGULAR)  # type: ignore[arg-type]  # the hints are wrong: it is a name
         canvas.setTitle(printable(f"{sheet.family.name}: templates")[:200])

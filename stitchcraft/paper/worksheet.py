@@ -18,11 +18,11 @@ from stitchcraft.paper import cautions, materials
 from stitchcraft.paper.assembly import Step, assembly, preparation
 from stitchcraft.paper.costs import sheet_costs
 from stitchcraft.paper.drawing import MM
-from stitchcraft.paper.flow import INK, RULE, Swatch, box, care, pairs, para, picture, table, together
+from stitchcraft.paper.flow import INK, RULE, Picture, Swatch, box, care, pairs, para, table, together
 from stitchcraft.paper.fonts import REGULAR, fitted, lacking, printable, use_fonts
 from stitchcraft.paper.handling import care_of, handled
 from stitchcraft.paper.hooping_page import hooping_section
-from stitchcraft.paper.pages import page_size
+from stitchcraft.paper.pages import packed, page_size
 from stitchcraft.paper.shared_page import apart_section, fewest_section, shared_section
 from stitchcraft.paper.sheet import Sheet, SheetHooping, SheetPart
 from stitchcraft.paper.words import (
@@ -74,7 +74,7 @@ def worksheet_pdf(sheet: Sheet, *, paper: str = "A4") -> bytes:
         bottomPadding=0,
     )  # fmt: skip
     document.addPageTemplates([PageTemplate("page", [frame], onPageEnd=partial(_foot, sheet.family.name))])
-    with lengths_said_in(sheet.family.units):
+    with lengths_said_in(sheet.family.units), packed():
         document.build([*_story(sheet), _LastPage()])
     return stream.getvalue()
 
@@ -148,8 +148,8 @@ def _cover(sheet: Sheet) -> list[Flowable]:
     if errors:
         head = para("An error stands. Put it right in the spec and make the kit anew before you sew.", style="strong")
         story += [box([head, *_finding_lines(errors)], WIDTH_MM, heavy=True), Spacer(1, 2 * MM)]
-    if sheet.bag_png:
-        story.append(picture(sheet.bag_png, WIDTH_MM, max(50.0, 88.0 - 8.0 * len(errors))))
+    if sheet.bag_image is not None:
+        story.append(Picture(sheet.bag_image, WIDTH_MM, max(50.0, 88.0 - 8.0 * len(errors))))
     story.append(pairs(_facts(family), (38.0, WIDTH_MM - 38.0)))
     story += [para("The hoopings", style="head"), _overview(sheet)]
     if sheet.plan is not None:

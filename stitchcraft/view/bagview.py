@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import shapely
@@ -17,6 +17,9 @@ from stitchcraft.geometry.curves import closed
 from stitchcraft.machine import Placement
 from stitchcraft.view.canvas import Canvas
 from stitchcraft.view.thread import draw_thread
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 _LINE: Final = "#8c8375"
 
@@ -92,8 +95,8 @@ class BagPicture:
         )
 
 
-def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
-    """Draw front and back side by side, laid flat, as PNG.
+def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> Image:
+    """Draw front and back side by side, laid flat.
 
     Args:
         bag: What to show.
@@ -115,7 +118,7 @@ def bag_picture(bag: BagPicture, *, width_px: int = 1600) -> bytes:
             if part.on_top:
                 _part(canvas, part, middle)
         canvas.text((middle, -bag.height_mm - 0.5 * gap), panel, "#404040", height=0.018 * bag.width_mm)
-    return canvas.png()
+    return canvas.image()
 
 
 def _panel(canvas: Canvas, bag: BagPicture, middle: float, strap_top: float) -> None:

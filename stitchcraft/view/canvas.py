@@ -110,9 +110,14 @@ class Canvas:
 
     def png(self) -> bytes:
         """The finished picture as PNG; the same picture gives the same bytes."""
-        stream = io.BytesIO()
-        self.image().save(stream, format="PNG", optimize=False)
-        return stream.getvalue()
+        return png_of(self.image())
+
+
+def png_of(image: Image) -> bytes:
+    """A picture as PNG; the same picture gives the same bytes."""
+    stream = io.BytesIO()
+    image.save(stream, format="PNG", optimize=False)
+    return stream.getvalue()
 
 
 def rgb(colour: str) -> Colour:

@@ -25,7 +25,7 @@ from timing import best_of
 from stitchcraft.kit import Kit
 from stitchcraft.kit.make import kit_of
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
+from stitchcraft.kit.pictures import bag_image, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.kit.report import report_of
 from stitchcraft.machine import decode, encode, prove
@@ -74,7 +74,7 @@ def kits() -> None:
         ours = best_of(lambda kit=kit: proved(kit))
         whole = best_of(lambda path=path: kit_of(path), 2)
         paper = best_of(lambda kit=kit: (papers_of(kit), player_of(kit)), 2)
-        drawn = best_of(lambda kit=kit: (preview_png(kit, bag=bag_png(kit)), preview_svg(kit)), 2)
+        drawn = best_of(lambda kit=kit: (preview_png(kit, bag=bag_image(kit)), preview_svg(kit)), 2)
         files = sum(len(one.data) for one in kit.parts)
         print(
             f"| {path.stem} | {files} | {unit:.2f} | {ours / unit:.2f} | {whole / unit:.2f} | "

@@ -8,6 +8,7 @@ import os
 import signal
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +16,10 @@ import pytest
 from PIL import Image
 
 from stitchcraft.catalogue import Record, local, make_catalogue, making, read_variants
-from stitchcraft.catalogue.engine import Engine, cluster, results
+from stitchcraft.catalogue.engine import Engine, Workers, cluster, results
 from stitchcraft.catalogue.records import file_hashes
 from stitchcraft.cli import main
-from stitchcraft.errors import ParameterError, SpecError
+from stitchcraft.errors import ParameterError, SpecError, StitchcraftError
 from stitchcraft.kit import make_kit
 
 BASE = """\
@@ -49,8 +50,8 @@ none = { tab = { tip = "no such tip" } }
 @pytest.fixture(scope="module")
 def pool() -> Iterator[Engine]:
     """Processes that many catalogues share: they take longer to start than a small kit to make."""
-    with local(2).open() as executor:
-        yield Engine(lambda: contextlib.nullcontext(executor), 2)
+    with local(2).open() as workers:
+        yield Engine(lambda: contextlib.nullcontext(workers))
 
 
 @pytest.fixture
@@ -158,6 +159,21 @@ def test_a_worker_of_a_cluster_that_is_killed_loses_nothing(tmp_path: Path) -> N
     assert done == list(range(8))
 
 
+def slowly(number: int) -> int:
+    time.sleep(0.2)
+    return number
+
+
+def test_a_cluster_that_goes_away_is_told_in_a_line() -> None:
+    distributed = pytest.importorskip("distributed")
+    workers = distributed.LocalCluster(n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None)
+    with workers:
+        stream = results(cluster(workers.scheduler_address), slowly, iter(range(1000)), lost=abs)
+        assert next(stream) in range(1000)
+    with pytest.raises(StitchcraftError, match=r"^tcp://\S+: the cluster went away; what it made is kept"):
+        list(stream)
+
+
 def test_tasks_are_handed_out_a_few_at_a_time() -> None:
     taken = 0
 
@@ -171,6 +187,27 @@ def test_tasks_are_handed_out_a_few_at_a_time() -> None:
     next(stream)
     assert taken < 20
     stream.close()
+
+
+def test_more_is_handed_out_as_workers_join() -> None:
+    there, taken = [1], 0
+
+    def tasks() -> Iterator[int]:
+        nonlocal taken
+        for number in range(1000):
+            taken = number + 1
+            yield number
+
+    with ThreadPoolExecutor(1) as executor:
+        workers = Workers(executor, lambda: there[0])
+        stream = results(Engine(lambda: contextlib.nullcontext(workers)), abs, tasks(), lost=abs)
+        next(stream)
+        assert taken <= 8
+        there[0] = 50
+        given = [next(stream) for _ in range(8)]  # those that were handed out before come first
+        assert taken >= 200
+        stream.close()
+    assert len(set(given)) == 8
 
 
 @pytest.mark.parametrize(

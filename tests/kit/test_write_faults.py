@@ -67,8 +67,8 @@ def _papers_once(kit: Kit, monkeypatch: pytest.MonkeyPatch) -> None:
     """What is drawn for a kit is the same at each try, and not what is tried here."""
     from stitchcraft.kit import make
 
-    papers = make.papers_of(kit, bag=b"", paper="A4")
-    for name, value in (("papers_of", papers), ("bag_png", b""), ("preview_png", b"png"), ("player_of", "page")):
+    papers = make.papers_of(kit, paper="A4")
+    for name, value in (("papers_of", papers), ("bag_image", None), ("preview_png", b"png"), ("player_of", "page")):
         monkeypatch.setattr(make, name, lambda *_, value=value, **__: value)
 
 

@@ -282,7 +282,7 @@ LEFT, TOP, WIDE = -192.0, 142.8, 726.0
 
 
 def bag_pixels(bag: BagPicture, width: int = 1452) -> tuple[np.ndarray, float]:
-    image = pixels(bag_picture(bag, width_px=width))
+    image = np.asarray(bag_picture(bag, width_px=width), dtype=int)
     return image, image.shape[1] / WIDE
 
 
