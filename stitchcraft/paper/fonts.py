@@ -36,22 +36,21 @@ def use_fonts() -> frozenset[int]:
 
 def printable(text: str) -> str:
     """Turn text into what the font can show: composed letters, spaces for controls, a box for what it lacks."""
-    known = use_fonts()
-    return "".join(_shown(char, known) for char in unicodedata.normalize("NFC", text))
+    return "".join(map(_shown, unicodedata.normalize("NFC", text)))
 
 
-def _shown(char: str, known: frozenset[int]) -> str:
+@cache
+def _shown(char: str) -> str:
     # line breaks, tabs and other controls, but not the invisible marks that turn the order of writing about
     if unicodedata.category(char) == "Cc" or char.isspace():
         return " "
-    return char if ord(char) in known else MISSING
+    return char if ord(char) in use_fonts() else MISSING
 
 
 def lacking(text: str) -> tuple[str, ...]:
     """The characters of a text that the font lacks, each once, in order of appearance."""
-    known = use_fonts()
     chars = unicodedata.normalize("NFC", text)
-    return tuple(dict.fromkeys(char for char in chars if _shown(char, known) == MISSING and char != MISSING))
+    return tuple(dict.fromkeys(char for char in chars if _shown(char) == MISSING and char != MISSING))
 
 
 def width_of(text: str, size: float, *, bold: bool = False) -> float:
