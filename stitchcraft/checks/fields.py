@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from numpy.typing import ArrayLike
 
 from stitchcraft.arrays import frozen_path
 from stitchcraft.errors import Finding, Level
-from stitchcraft.machine import Hoop, NeededField, needed_field, smallest_fit
+from stitchcraft.machine import Hoop
 from stitchcraft.ranges import RANGES
+
+if TYPE_CHECKING:
+    from stitchcraft.machine import NeededField
 
 
 def hoop_finding(points: ArrayLike, hoops: Sequence[Hoop], *, part: str, margin: float = 0.0) -> Finding | None:
@@ -28,6 +32,8 @@ def hoop_finding(points: ArrayLike, hoops: Sequence[Hoop], *, part: str, margin:
     Raises:
         ParameterError: If there are no points, or *margin* leaves no field.
     """
+    from stitchcraft.machine import needed_field, smallest_fit  # most files are held against no field
+
     if smallest_fit(points, hoops, margin=margin) is not None:
         return None
     xy = frozen_path(points, name="points", at_least=1)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike
 
 from stitchcraft.arrays import FloatArray, frozen_path
@@ -339,8 +340,6 @@ def _hull(points: ArrayLike) -> FloatArray:
     xy = frozen_path(points, name="points", at_least=1)
     if len(xy) <= 2:
         return xy
-    import shapely  # a file that is held against no field is checked without
-
     hull = shapely.convex_hull(shapely.MultiPoint(xy))
     if not isinstance(hull, shapely.Polygon):
         return shapely.get_coordinates(hull)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -22,12 +22,14 @@ from stitchcraft.machine.estimates import (
     uncut_moves,
 )
 from stitchcraft.machine.fields import Hoop, Machine
-from stitchcraft.machine.fit import Fit, NeededField, fit_at, fit_in_field, needed_field
 from stitchcraft.machine.machinefile import MachineFile
 from stitchcraft.machine.placement import Placement
 from stitchcraft.machine.reading import read_file
 from stitchcraft.machine.stitch_kinds import StopGuess, guess_stops
 from stitchcraft.units import MACHINE_UNIT_MM
+
+if TYPE_CHECKING:
+    from stitchcraft.machine.fit import Fit, NeededField
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,6 +227,8 @@ def inspect_file(
 
 
 def _held_against(points: FloatArray, hoop: Hoop) -> tuple[float, Fit | None, NeededField | None]:
+    from stitchcraft.machine.fit import fit_at, fit_in_field, needed_field  # most files are held against no field
+
     reach = np.abs(points).max(axis=0)
     inside = round(float(min(hoop.width / 2 - reach[0], hoop.height / 2 - reach[1])), 2)
     as_it_lies = fit_at(points, hoop, Placement())

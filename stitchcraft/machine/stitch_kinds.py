@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,8 +95,7 @@ _MARK_MM: Final = 12.0
 _MOST_MARKS: Final = 24
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Stitches:
+class _Stitches(NamedTuple):
     """The sewn stitches of a whole plan: from where, to where, of which stop and which unbroken run."""
 
     start: FloatArray
@@ -107,8 +106,7 @@ class _Stitches:
     passes: NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Lines:
+class _Lines(NamedTuple):
     """Straight stretches of stitches: start, end and direction of each, how many stitches, and which each is in."""
 
     start: FloatArray
@@ -116,14 +114,13 @@ class _Lines:
     length: FloatArray
     along: FloatArray
     run: NDArray[np.int64]
-    count: NDArray[np.int64]
+    stitches: NDArray[np.int64]
     tripled: NDArray[np.bool_]
     straight: NDArray[np.bool_]
     of: NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Turns:
+class _Turns(NamedTuple):
     """Of each line: whether it goes to and fro with others; whether a step leads to it; and its measures."""
 
     found: NDArray[np.bool_]
@@ -157,7 +154,7 @@ def _guess(number: int, stitches: _Stitches, lines: _Lines, turns: _Turns) -> St
         return StopGuess(StitchKind.MIXED, 0.0)
     to_and_fro = mine & turns.found[lines.of]
     among = distinct(lines.of[to_and_fro])
-    broken = turns.linked | (lines.count > 1)
+    broken = turns.linked | (lines.stitches > 1)
     rows = 2 * float(lines.length[among][broken[among]].sum()) > float(lines.length[among].sum())
     rest = mine & ~to_and_fro
     parts = {
@@ -209,7 +206,7 @@ def _lines(stitches: _Stitches) -> _Lines:
     path = np.bincount(of, weights=stitches.length, minlength=len(first))
     return _Lines(
         start=start, end=end, length=length, along=(end - start) / safe[:, None], run=stitches.run[first],
-        count=last - first + 1, tripled=stitches.passes[first] >= 3, straight=length >= _CHORD * path, of=of,
+        stitches=last - first + 1, tripled=stitches.passes[first] >= 3, straight=length >= _CHORD * path, of=of,
     )  # fmt: skip
 
 
