@@ -172,8 +172,13 @@ def _write_lists(made: Catalogue) -> None:
         raise SpecError(f"{made.folder}: cannot be written: {error.strerror or error}") from None
     finally:
         part.unlink(missing_ok=True)
+    pages = set()
     for name, text in index_pages(made.variants.name, len(made.variants), made.records(), kits=KITS):
         whole_file(made.folder / name, text.encode())
+        pages.add(name)
+    for path in made.folder.glob("index-*.html"):  # of a catalogue that was larger
+        if path.name not in pages:
+            path.unlink(missing_ok=True)
 
 
 def _summary(record: Record) -> dict[str, Any]:

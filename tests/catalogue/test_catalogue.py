@@ -9,6 +9,7 @@ import signal
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from html.parser import HTMLParser
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from PIL import Image
 
 from stitchcraft.catalogue import Record, local, make_catalogue, making, read_variants
 from stitchcraft.catalogue.engine import Engine, Workers, cluster, results
+from stitchcraft.catalogue.index import index_pages
 from stitchcraft.catalogue.records import file_hashes
 from stitchcraft.cli import main
 from stitchcraft.errors import ParameterError, SpecError, StitchcraftError
@@ -116,7 +118,7 @@ def test_a_drawing_that_changed_makes_its_kits_anew(axes: Path, pool: Engine) ->
 def test_another_engine_gives_the_same_bytes(axes: Path) -> None:
     distributed = pytest.importorskip("distributed")
     make_catalogue(axes, axes.parent / "here", engine=local(1))
-    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as workers:
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0") as workers:
         make_catalogue(axes, axes.parent / "there", engine=cluster(workers.scheduler_address))
     assert file_hashes(axes.parent / "here") == file_hashes(axes.parent / "there")
 
@@ -153,7 +155,7 @@ def test_a_task_that_kills_every_process_is_given_up_and_the_others_are_done() -
 
 def test_a_worker_of_a_cluster_that_is_killed_loses_nothing(tmp_path: Path) -> None:
     distributed = pytest.importorskip("distributed")
-    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as workers:
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=":0") as workers:
         tasks = ((str(tmp_path / "t"), number) for number in range(8))
         done = sorted(results(cluster(workers.scheduler_address), dies_once, tasks, lost=lambda _: -1))
     assert done == list(range(8))
@@ -166,7 +168,7 @@ def slowly(number: int) -> int:
 
 def test_a_cluster_that_goes_away_is_told_in_a_line() -> None:
     distributed = pytest.importorskip("distributed")
-    workers = distributed.LocalCluster(n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None)
+    workers = distributed.LocalCluster(n_workers=1, threads_per_worker=1, processes=True, dashboard_address=":0")
     with workers:
         stream = results(cluster(workers.scheduler_address), slowly, iter(range(1000)), lost=abs)
         assert next(stream) in range(1000)
@@ -258,13 +260,51 @@ def test_the_index_shows_names_as_text_and_many_kits_on_several_pages(
     monkeypatch.setattr("stitchcraft.catalogue.index.KITS_A_PAGE", 3)
     make_catalogue(axes, axes.parent / "out", engine=pool)
     first, second = (axes.parent / "out" / name for name in ("index.html", "index-2.html"))
+    pages = {path.name: _Links(path.read_text(encoding="utf-8")) for path in (first, second)}
     text = first.read_text(encoding="utf-8")
     assert "<h1>Sandpiper &lt;pouches&gt;</h1>" in text
-    assert text.count("<li") == 3
-    assert second.read_text(encoding="utf-8").count("<li") == 1
+    assert pages["index.html"].ids == ["narrow/round", "narrow/none", "wide/round"]
+    assert pages["index-2.html"].ids == ["wide/none"]
     assert 'src="kits/narrow/round/preview.png"' in text
     assert _cut_at_the_bag(first.parent / "kits/narrow/round/preview.png", text)
-    assert "no such tip" in text
+    # what failed stands first, on the first page, and leads to its place
+    assert text.index("2 kits not as they should be") < text.index('id="narrow/round"')
+    amiss = [link for link in pages["index.html"].links if "#" in link]
+    assert amiss == ["index.html#narrow/none", "index-2.html#wide/none"]
+    for name, page in pages.items():
+        for link in page.links:
+            file, _, place = link.partition("#")
+            assert (first.parent / file).is_file(), (name, link)
+            assert not place or place in pages[file].ids
+    # a smaller catalogue leaves no page of the larger one behind
+    monkeypatch.setattr("stitchcraft.catalogue.index.KITS_A_PAGE", 4)
+    make_catalogue(axes, axes.parent / "out", engine=pool)
+    assert not second.exists()
+
+
+class _Links(HTMLParser):
+    """What a page links to, and the places in it that can be linked to."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.links: list[str] = []
+        self.ids: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = dict(attrs)
+        self.links += [str(values["href"])] if tag == "a" else []
+        self.ids += [str(values["id"])] if "id" in values else []
+
+
+def test_pages_of_a_huge_catalogue_stay_small_and_lead_to_one_another() -> None:
+    pages = {}
+    for name, text in index_pages("Terns", 200 * 5000, iter(()), kits="kits"):
+        assert len(text) < 4000
+        pages[name] = set(_Links(text).links)
+    assert len(pages) == 5000
+    assert set().union(*pages.values()) <= set(pages)
+    assert {"index.html", "index-2499.html", "index-2501.html", "index-5000.html"} <= pages["index-2500.html"]
 
 
 def _cut_at_the_bag(picture: Path, text: str) -> bool:
