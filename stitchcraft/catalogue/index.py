@@ -99,8 +99,9 @@ def _anchor(record: Record) -> str:
 
 
 def _amiss(record: Record, page: int) -> str:
-    trouble = html_text(f"not made: {record.error}") if not record.made else _said(record)
-    return f'<li><a href="{page_name(page)}#{_anchor(record)}">{_title(record)}</a>: {trouble}</li>\n'
+    said = f"{_said(record)}; {record.said[0]}" if record.said else _said(record)
+    trouble = said if record.made else f"not made: {record.error}"
+    return f'<li><a href="{page_name(page)}#{_anchor(record)}">{_title(record)}</a>: {html_text(trouble)}</li>\n'
 
 
 def _item(record: Record, kits: str) -> str:
@@ -133,4 +134,8 @@ def _findings(record: Record) -> str:
     said = _said(record)
     if not said:
         return "<p>No findings</p>"
-    return f"<p>{said}</p>" if record.ok else f'<p class="wrong">{said}</p>'
+    summary = said if record.ok else f'<span class="wrong">{said}</span>'
+    if not record.said:
+        return f"<p>{summary}</p>"
+    words = "".join(f"<p>{html_text(one)}</p>" for one in record.said)
+    return f"<details><summary>{summary}</summary>{words}</details>"

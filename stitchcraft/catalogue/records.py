@@ -27,6 +27,7 @@ class Record:
         proofs: Proofs that hold.
         proofs_of: Proofs in all.
         findings: Number of findings by level.
+        said: The first errors and warnings in words, errors first.
         bag_shape: Width over height of the bag's picture, which is at the top of the preview.
         files: SHA-256 of each file, by path within the kit.
     """
@@ -40,6 +41,7 @@ class Record:
     proofs: int = 0
     proofs_of: int = 0
     findings: dict[str, int] = field(default_factory=dict)
+    said: list[str] = field(default_factory=list)
     bag_shape: float = 1.0
     files: dict[str, str] = field(default_factory=dict)
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from stitchcraft.catalogue.records import Record, file_hashes, program_key
 from stitchcraft.errors import Level, StitchcraftError
+
+_MOST_SAID: Final = 12  # of a kit in trouble the rest is in its report
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,7 @@ def _made(task: Task) -> Record:
         proofs=sum(proof.ok for proof in kit.proofs),
         proofs_of=len(kit.proofs),
         findings={level.value: levels[level] for level in Level},
+        said=[str(one) for one in kit.findings.errors_first() if one.level is not Level.NOTE][:_MOST_SAID],
         bag_shape=round(bag_shape(kit), 3),
         files=file_hashes(Path(task.target)),
     )

@@ -9,6 +9,7 @@ import signal
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from html import escape
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -252,6 +253,22 @@ def test_a_folder_with_other_things_is_refused_and_left_alone(axes: Path, pool: 
 def test_a_number_of_jobs_that_cannot_be_is_refused(jobs: object) -> None:
     with pytest.raises(ParameterError, match="a whole number from 1 to 512"):
         local(jobs)  # type: ignore[arg-type]
+
+
+def test_the_index_says_what_the_findings_are(axes: Path, pool: Engine) -> None:
+    axes.write_text(
+        'base = "bag.toml"\n[axes.field]\nsmall = { machine = { hoops = ["40x40"] } }\nlarge = {}\n', encoding="utf-8"
+    )
+    made = make_catalogue(axes, axes.parent / "out", engine=pool)
+    assert (made.made, made.unsound) == (2, 1)
+    small, large = made.records()
+    assert small.findings["error"] == 2
+    assert small.said[0].startswith("error [hoop-fit] tab-back: ")
+    assert not any(one.startswith("note") for one in small.said)
+    assert large.said == []
+    text = (axes.parent / "out" / "index.html").read_text(encoding="utf-8")
+    assert text.index("small</a>: 2 errors; error [hoop-fit]") < text.index("<details><summary>")
+    assert all(escape(one) in text for one in small.said)
 
 
 def test_the_index_shows_names_as_text_and_many_kits_on_several_pages(
