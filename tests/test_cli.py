@@ -106,6 +106,12 @@ def test_draw_makes_a_picture_of_a_file_and_of_a_spec(kit, tmp_path, suffix):
         (["check", "."], "suffix"),
         (["draw", "good.toml", "-o", "x.bmp"], ".bmp"),
         (["draw", "good.toml", "-o", "x.png", "--part", "sleeve"], "sleeve"),
+        *(
+            (["draw", "short.toml", "-o", f"x.{suffix}"], "short.toml:7: tab.length is")
+            for suffix in ("svg", "png", "html")
+        ),
+        (["draw", "short.toml", "-o", "x.svg", "--part", "tab-front"], "short.toml:7: tab.length is"),
+        (["draw", "short.toml", "-o", "x.png", "--density"], "short.toml:7: tab.length is"),
         (["mkae"], "mkae"),
     ],
 )
@@ -113,6 +119,8 @@ def test_bad_input_is_one_clear_line_and_status_2(tmp_path, words, says):
     (tmp_path / "good.toml").write_text(SPEC, encoding="utf-8")
     (tmp_path / "bad.toml").write_text(SPEC.replace("width", "wdith"), encoding="utf-8")
     (tmp_path / "syntax.toml").write_text("name = 1\n[bag\n", encoding="utf-8")
+    short = '[bag]\nwidth = 150\nheight = 160\n\n[tab]\nwidth = 60\nlength = 40\ntip = "leaf"\n'
+    (tmp_path / "short.toml").write_text(short, encoding="utf-8")
     (tmp_path / "empty.dst").write_bytes(b"")
     (tmp_path / "noise.pes").write_bytes(bytes(range(256)) * 4)
     before = sorted(tmp_path.iterdir())

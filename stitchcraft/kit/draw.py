@@ -9,7 +9,7 @@ from stitchcraft.design import StitchPlan
 from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Family
 from stitchcraft.kit.cloth import cloth_under
-from stitchcraft.kit.make import kit_of
+from stitchcraft.kit.make import kit_of, placed_errors
 from stitchcraft.kit.pictures import parts_svg, preview_png
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import FORMATS, read_file
@@ -62,8 +62,9 @@ def _density_of(source: Path, part: str | None) -> bytes:
             return density_picture(stitches)
         except ParameterError as error:
             raise SpecError(f"{source}: {error}") from error
-    family = Family.from_spec(source)
-    named = family.made()[0].name if part is None else part
+    with placed_errors(source):
+        family = Family.from_spec(source)
+        named = family.made()[0].name if part is None else part
     return density_picture(_plan_of(source, named), fabric=family.style.fabric)
 
 
@@ -103,12 +104,13 @@ def _sewn_of(source: Path, part: str | None) -> list[tuple[StitchPlan, str | Non
         if part is not None:
             raise ParameterError("part", part, f"left out for a machine file ({', '.join(FORMATS)})")
         return [(read_file(source).plan(), None)]
-    family = Family.from_spec(source)
-    parts = {one.name: one for one in family.made()}
-    if part is not None and part not in parts:
-        raise ParameterError("part", part, "one of " + ", ".join(parts))
-    return [
-        (plan(one.design, fabric=family.style.fabric), cloth_under(one, family.style))
-        for one in parts.values()
-        if part in (None, one.name)
-    ]
+    with placed_errors(source):
+        family = Family.from_spec(source)
+        parts = {one.name: one for one in family.made()}
+        if part is not None and part not in parts:
+            raise ParameterError("part", part, "one of " + ", ".join(parts))
+        return [
+            (plan(one.design, fabric=family.style.fabric), cloth_under(one, family.style))
+            for one in parts.values()
+            if part in (None, one.name)
+        ]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from stitchcraft.errors import ArtworkError, ParameterError, SpecError
@@ -60,7 +61,7 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
         SpecError: If the spec cannot be used.
     """
     values = spec if isinstance(spec, Spec) else read_spec(Path(spec))
-    try:
+    with placed_errors(spec):
         return build_kit(
             Family.from_spec(values),
             machine_from(values.machine),
@@ -70,6 +71,17 @@ def kit_of(spec: str | Path | Spec, *, progress: Callable[[str], None] | None = 
             prices=Prices(**values.prices.given()),
             progress=progress,
         )
+
+
+@contextlib.contextmanager
+def placed_errors(spec: str | Path | Spec) -> Iterator[None]:
+    """Name the file and the line of a spec in an error that shows only when parts are made of it.
+
+    Raises:
+        SpecError: For what is raised within as a `ParameterError` or an `ArtworkError`.
+    """
+    try:
+        yield
     except ParameterError as error:
         if error.name == "margin":  # the fit knows it by that name alone
             error = ParameterError("machine.margin", error.value, error.needs)
