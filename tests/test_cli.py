@@ -62,6 +62,19 @@ def test_check_says_what_a_file_holds_and_fails_when_it_does_not_fit(kit):
     assert as_json[0]["findings"][0]["code"] == "hoop-fit"
 
 
+def test_the_check_of_a_file_loads_no_library_that_it_does_not_need(kit):
+    heavy = ("shapely", "scipy", "pyembroidery", "numpy.ma", "reportlab", "PIL")
+    code = (
+        "import atexit, sys; from stitchcraft.cli import main; "
+        f"atexit.register(lambda: print([name for name in {heavy} if name in sys.modules], 'numpy' in sys.modules)); "
+        "main(sys.argv[1:])"
+    )
+    words = [sys.executable, "-c", code, "check", str(kit / "tab-front.dst")]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    assert "stitches in" in done.stdout
+    assert done.stdout.splitlines()[-1] == "[] True"
+
+
 def test_check_draws_the_one_file_and_says_what_its_stops_look_like(kit, tmp_path):
     done = run("check", kit / "tab-back.dst", "--fabric", "denim", "-o", tmp_path / "back.svg")
     assert done.returncode == 0

@@ -62,35 +62,41 @@ class _Cells:
             side, origin,
         )  # fmt: skip
 
-    def blocks(self) -> tuple[IntArray, IntArray, FloatArray]:
-        """The blocks that hold a point, by their lower left cell, ascending.
+    @property
+    def steps(self) -> IntArray:
+        """From the number of a block's lower left cell to those of its four."""
+        return np.array([0, 1, self.wide, self.wide + 1])
 
-        Returns:
-            Its number, (b,); which of the cells the four of the block are, (b, 4), -1 for one without points; and the
-            sum of their weights, (b,).
-        """
-        steps = np.array([0, 1, self.wide, self.wide + 1])
-        corner = np.sort((self.key[:, None] - steps).ravel())
+    def found(self, number: IntArray) -> IntArray:
+        """Which cells have these numbers; -1 where there is none, for want of points."""
+        place = np.searchsorted(self.key, number).clip(max=len(self.key) - 1)
+        return np.where(self.key[place] == number, place, -1)
+
+    def blocks(self) -> tuple[IntArray, FloatArray]:
+        """The blocks that hold a point, by the number of their lower left cell, ascending; and the sums they hold."""
+        corner = np.sort((self.key[:, None] - self.steps).ravel())
         corner = corner[np.diff(corner, prepend=-1) > 0]
-        wanted = corner[:, None] + steps
-        found = np.searchsorted(self.key, wanted).clip(0, len(self.key) - 1)
-        four = np.where(self.key[found] == wanted, found, -1)
-        return corner, four, np.where(four >= 0, self.held[four], 0.0).sum(axis=1)
+        most = np.zeros(len(corner))
+        # one of their cells after the other: all four at once would take more room than all the rest
+        for step in self.steps:
+            cell = self.found(corner + step)
+            most += np.where(cell >= 0, self.held[cell], 0.0)
+        return corner, most
 
-    def table(self, corner: IntArray, four: IntArray, cell: int) -> FloatArray:
+    def table(self, corner: IntArray, cell: int) -> FloatArray:
         """Sums over the finer cells of blocks, of all from the first column and row on: differences tell squares.
 
         Args:
             corner: (b,) number of the block's lower left cell.
-            four: (b, 4) the cells of the block.
             cell: Side of a finer cell, units: a divisor of *side*.
 
         Returns:
             (b, m + 1, m + 1), m = 2 side / cell: by column, then by row.
         """
         size = 2 * self.side // cell
-        there = four.ravel() >= 0
-        own = four.ravel()[there]
+        four = self.found(corner[:, None] + self.steps).ravel()
+        there = four >= 0
+        own = four[there]
         count = self.first[own + 1] - self.first[own]
         block = np.repeat(np.repeat(np.arange(len(corner)), 4)[there], count)
         point = np.arange(count.sum()) + np.repeat(self.first[own] - np.cumsum(count) + count, count)
@@ -128,13 +134,13 @@ def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: f
         passes the limit. Of equals it is the first from the left, then from below.
     """
     cells = _Cells.of(units, weight, side)
-    corner, four, most = cells.blocks()
+    corner, most = cells.blocks()
     # some square holds what the fullest cell does: nothing less need be looked at
     least = max(limit, float(cells.held.max()) - _HAIR)
     if side % _FINER == 0 and side > 2 * _FINER:
         across = side // _FINER
         for some in _portions(np.flatnonzero(most > least), (2 * across) ** 2):
-            table = cells.table(corner[some], four[some], _FINER)
+            table = cells.table(corner[some], _FINER)
             least = max(least, float(_squares(table, across).max()) - _HAIR)
             # a square that begins between two of them reaches into one more
             most[some] = _squares(table, across + 1).max(axis=(1, 2))
@@ -142,15 +148,20 @@ def fullest_square(units: FloatArray, weight: FloatArray, *, side: int, limit: f
     left = left[np.argsort(-most[left], kind="stable")]  # the most promising first: they rule others out
     best, at = limit, (0, 0)
     for some in _portions(left, (2 * side) ** 2):
-        hopeful = some[most[some] > least]
+        # what can no more than equal the best has to begin as far left: on an even lattice nearly all is ruled out
+        begins = corner[some] // cells.wide * side
+        hopeful = some[(most[some] > least) & ((most[some] > best + _TIE) | (begins <= at[0]))]
         if not len(hopeful):
-            break
-        sums = _squares(cells.table(corner[hopeful], four[hopeful], 1), side)
+            continue
+        sums = _squares(cells.table(corner[hopeful], 1), side)
         fullest = float(sums.max())
         if fullest <= limit + _TIE or fullest < best - _TIE:
             continue
-        block, column, row = np.nonzero(sums >= fullest - _TIE)
-        low = np.column_stack(np.divmod(corner[hopeful[block]], cells.wide)) * side + np.column_stack([column, row])
+        equal = (sums >= fullest - _TIE).reshape(len(sums), -1)
+        # the first of each block: where points are few and even, all squares are equal
+        block = np.flatnonzero(equal.any(axis=1))
+        within = np.column_stack(np.divmod(equal[block].argmax(axis=1), side))
+        low = np.column_stack(np.divmod(corner[hopeful[block]], cells.wide)) * side + within
         first = min(map(tuple, low.tolist()))
         at = first if fullest > best + _TIE else min(at, first)
         best, least = max(best, fullest), max(least, fullest - _HAIR)

@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stitchcraft.geometry.fullest import fullest_square
 from stitchcraft.geometry.nearness import (
     crowded_tiles,
     may_reach,
@@ -53,38 +52,6 @@ def test_a_square_holds_what_lies_in_it(xy, seed):
     assert sums.max() >= weight.max() - 1e-9
     assert may_reach(xy, weight, sums.max() - 1e-3)
     assert not may_reach(xy, weight, weight.sum())
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_the_fullest_square_is_the_best_of_all_squares_tried(seed):
-    rng = np.random.default_rng(seed)
-    # two crowds far apart, so that several tiles are looked at
-    units = np.vstack([rng.integers(0, 30, (60, 2)), rng.integers(0, 30, (60, 2)) + [1200, -800]]).astype(float)
-    weight = rng.uniform(0.5, 2, len(units))
-    most = max(
-        weight[((units >= (x, y)) & (units < (x + 5, y + 5))).all(axis=1)].sum()
-        for x in {u - k for u in units[:, 0] for k in range(5)}
-        for y in {v - k for v in units[:, 1] for k in range(5)}
-    )
-    low, best = fullest_square(units, weight, side=5, limit=1.0)
-    assert best == pytest.approx(most)
-    inside = ((units >= low) & (units < low + 5)).all(axis=1)
-    assert weight[inside].sum() == pytest.approx(best)
-    assert fullest_square(units, weight, side=5, limit=most + 0.1)[1] == 0.0
-
-
-@given(
-    st.integers(0, 2**20), st.integers(1, 50), st.sampled_from([1, 2, 3, 6, 10]), st.sampled_from([4, 40, 4000]),
-    st.sampled_from([0.0, 2.0]),
-)  # fmt: skip
-def test_of_equally_full_squares_it_is_the_first_from_the_left_then_from_below(seed, count, side, spread, limit):
-    units = np.random.default_rng(seed).integers(-spread, spread, (count, 2)).astype(float)
-    corners = {(x - i, y - j) for x, y in units for i in range(side) for j in range(side)}
-    held = {(x, y): ((units >= (x, y)) & (units < (x + side, y + side))).all(axis=1).sum() for x, y in corners}
-    most = max(held.values())
-    wanted = (min(at for at, sum_ in held.items() if sum_ == most), most) if most > limit else ((0.0, 0.0), 0.0)
-    low, best = fullest_square(units, np.ones(count), side=side, limit=limit)
-    assert (tuple(low.tolist()), best) == wanted
 
 
 @given(st.integers(0, 2**20), st.booleans(), st.sampled_from([1, 2, 3]))
@@ -147,8 +114,3 @@ def test_a_limit_is_passed_only_by_more_than_rounding():
     xy, weight = np.array([(0.0, 0.0), (0.5, 0.5), (40.0, 0.0)]), np.array([1.0, 2.0, 2.5])
     assert not may_reach(xy, weight, 3.0)
     assert may_reach(xy, weight, 2.999)
-    low, most = fullest_square(np.array([(3.0, 4.0), (5.0, 4.0), (90.0, 1.0)]), np.array([1.0, 1.0, 1.5]), side=3)
-    assert (low.tolist(), most) == ([3, 2], 2.0)
-    low, most = fullest_square(np.array([(3.0, 4.0), (6.0, 4.0), (90.0, 1.0)]), np.array([1.0, 1.0, 1.5]), side=3)
-    assert (low.tolist(), most) == ([88, -1], 1.5)
-    assert fullest_square(np.array([(3.0, 4.0)]), np.array([2.0]), side=3, limit=2.0)[1] == 0.0

@@ -7,6 +7,8 @@ import numpy as np
 import pdfplumber
 import pypdfium2
 import pytest
+from PIL import Image
+from reportlab import rl_config
 
 from stitchcraft.design import Kind
 from stitchcraft.errors import Finding, Level, ParameterError
@@ -339,3 +341,18 @@ def test_cloth_is_as_wide_as_shops_sell_it_where_the_bag_is_measured(tote, clutc
     assert (tote.family.units, clutch.family.units) == ("in", "mm")
     assert "across 42 in (1066.8 mm) of usable width" in words
     assert "across 1050 mm (" in clutch_words
+
+
+def test_the_bags_picture_is_on_paper_pixel_for_pixel(tote):
+    pixels = np.random.default_rng(3).integers(0, 256, (90, 160, 3), dtype=np.uint8)
+    for share in (1, 8):  # wide, and so high that the page has no room for its whole width
+        image = Image.fromarray(np.repeat(pixels, share, axis=0))
+        pdf = worksheet_pdf(replace(tote, bag_image=image))
+        assert b"ASCII85" not in pdf  # plain bytes
+        page = pypdfium2.PdfDocument(pdf)[0]
+        (shown,) = (one for one in page.get_objects() if isinstance(one, pypdfium2.PdfImage))
+        assert (np.asarray(shown.get_bitmap().to_pil().convert("RGB")) == np.asarray(image)).all()
+        left, bottom, right, top = shown.get_bounds()
+        assert (right - left) / (top - bottom) == pytest.approx(image.width / image.height, rel=1e-3)
+        assert (left + right) / 2 == pytest.approx(page.get_width() / 2, abs=1)
+    assert rl_config.useA85  # as other users of the library have it
