@@ -238,3 +238,12 @@ def test_the_largest_map_takes_less_than_half_a_gigabyte():
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak / made.cover.size * thread_cover.MOST_CELLS < 400e6
+
+
+def test_what_lies_beside_the_thickest_place_is_not_its_cause():
+    # rows that fill the window of 5 mm from below to above, and thinner ones on either side of it
+    thick = [np.array([(0.0, y), (2.0, y)] * 20) for y in np.arange(0, 5.1, 0.3)]
+    beside = [np.array([(0.0, y), (2.0, y)] * 14) for y in (*np.arange(-2.4, -0.7, 0.3), *np.arange(5.9, 7.5, 0.3))]
+    (one,) = (finding for finding in check(plan_of([thick, beside])) if finding.code == "thread-thick")
+    assert one.stops == (1,)
+    assert one.at_mm[1] == pytest.approx(2.5, abs=0.5)
