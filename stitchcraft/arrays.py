@@ -13,6 +13,8 @@ from stitchcraft.units import LARGEST_MM
 
 FloatArray: TypeAlias = NDArray[np.float64]
 IntArray: TypeAlias = NDArray[np.int64]
+RowNumbers: TypeAlias = NDArray[np.int32]
+"""A number for each row of a plan, as plans hold them."""
 
 
 def frozen_path(points: ArrayLike, *, name: str = "path", at_least: int = 2) -> FloatArray:

@@ -6,6 +6,7 @@ written; 3 a fault of the program itself; 130 stopped before it was done.
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import gc
 import os
@@ -43,6 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # what a command loads stays to its end: looking through it for garbage again and again is a tenth of a quick one
     gc.set_threshold(_OBJECTS_MADE, 20, 20)
+    atexit.register(gc.freeze)  # and so is looking through it once more on the way out
     stdout = sys.stdout
     try:
         with _stoppable():
@@ -75,8 +77,6 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
         what = _one_line(f"{type(error).__name__}: {error}")[:300]
         _say(f"a fault of the program, not of your input: {what} ({TRACE}=1 shows where)")
         sys.exit(FAULT)
-    finally:
-        gc.freeze()  # the same once more, on the way out
     sys.exit(status if isinstance(status, int) else DONE)
 
 

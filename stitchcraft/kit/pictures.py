@@ -36,10 +36,10 @@ def preview_png(kit: Kit, *, bag: Image | None = None) -> bytes:
         bag: Its `bag_image`, if it is drawn already.
     """
     # the picture library is loaded with the first picture
-    from PIL import Image as Pictures
+    from PIL.Image import new
 
     pictures = [bag_image(kit) if bag is None else bag, _sheet(kit)]
-    sheet = Pictures.new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
+    sheet = new("RGB", (WIDTH_PX, sum(picture.height for picture in pictures)), "#ffffff")
     y = 0
     for picture in pictures:
         sheet.paste(picture, (0, y))

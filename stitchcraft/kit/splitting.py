@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from stitchcraft.arrays import RowNumbers
 from stitchcraft.defaults import PARTS
 from stitchcraft.design import PlanStop, Purpose, Role, StitchPlan
 from stitchcraft.kit.cutting import ARM_MM, OVERLAP_MM, Cuts, cuts_of
@@ -17,8 +18,6 @@ from stitchcraft.stitching.assembly import assembled
 from stitchcraft.stitching.locks import locked
 from stitchcraft.stitching.spacing import SHORTEST_MM
 from stitchcraft.stitching.strands import Strand
-
-IntArray = NDArray[np.int32]
 
 _JOIN_MM = PARTS["cut_join"].value
 
@@ -37,8 +36,8 @@ class SplitPiece:
     """
 
     plan: StitchPlan
-    whole: IntArray
-    crosses: IntArray
+    whole: RowNumbers
+    crosses: RowNumbers
     hoop: Hoop
     placement: Placement
 
@@ -90,7 +89,7 @@ def split_plan(
 
 def _piece(
     plan: StitchPlan, cuts: Cuts, number: int, *, trim_over: float, trims: bool
-) -> tuple[StitchPlan, IntArray, IntArray]:
+) -> tuple[StitchPlan, RowNumbers, RowNumbers]:
     count = len(cuts.at_mm) + 1
     own_cuts = [cut for cut in (number - 1, number) if 0 <= cut < count - 1]
     stops: list[tuple[PlanStop, list[Strand]]] = [
@@ -123,7 +122,7 @@ def letter(number: int) -> str:
     return "abcdefghij"[number]
 
 
-def _elements(plan: StitchPlan) -> IntArray:
+def _elements(plan: StitchPlan) -> RowNumbers:
     return plan.element[plan.is_stitch]
 
 

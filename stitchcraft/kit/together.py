@@ -8,15 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stitchcraft.arrays import FloatArray
+from stitchcraft.arrays import FloatArray, RowNumbers
 from stitchcraft.design import Kind, PlanStop, StitchPlan
 from stitchcraft.kit.stop_order import MergedStop, merged_stops
 from stitchcraft.machine import MachineFile, Placement
 from stitchcraft.stitching.order import best_order
 from stitchcraft.stitching.spacing import divided, parts_of_moves
 from stitchcraft.wording import listed
-
-IntArray = NDArray[np.int32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,8 +45,8 @@ class Together:
 
     plan: StitchPlan
     stops: tuple[MergedStop, ...]
-    member: IntArray
-    source: IntArray
+    member: RowNumbers
+    source: RowNumbers
 
     def taken_out(self, file: MachineFile, member: int) -> MachineFile:
         """One part's penetrations out of a file of the whole, in the part's own order, where the file has them."""
@@ -108,11 +106,11 @@ class _Rows:
         self.here: FloatArray | None = None
         self.xy: list[FloatArray] = []
         self.kind: list[NDArray[np.uint8]] = []
-        self.stop: list[IntArray] = []
+        self.stop: list[RowNumbers] = []
         self.role: list[NDArray[np.uint8]] = []
-        self.element: list[IntArray] = []
-        self.member: list[IntArray] = []
-        self.source: list[IntArray] = []
+        self.element: list[RowNumbers] = []
+        self.member: list[RowNumbers] = []
+        self.source: list[RowNumbers] = []
 
     def add_run(self, one: Member, member: int, source: int, stop: int) -> None:
         """One stop of a part, and the way there."""
