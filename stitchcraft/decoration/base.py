@@ -132,6 +132,11 @@ class Decoration(ABC):
         """Whether a seam may cut it, so that it runs on across; what is kept whole, or is read, ends at the seam."""
         return str(getattr(self, "edge", "clip")) == "clip"
 
+    @property
+    def opposite(self) -> Decoration | None:
+        """What fills the mirror image of an area instead; None if its own mirror image does, as of all patterns."""
+        return None
+
     def elements(self, area: Polygonal) -> tuple[Element, ...]:
         """Fill an area.
 

@@ -14,11 +14,11 @@ from stitchcraft.arrays import FloatArray
 from stitchcraft.decoration.base import Decoration, Drawing, Point, Polygonal, held_length, one_of, settle
 from stitchcraft.decoration.lettering import Lettering, set_text, stitch_length
 from stitchcraft.decoration.letters import Letter, clustered
-from stitchcraft.decoration.text_places import best_place, largest_scale
+from stitchcraft.decoration.text_places import best_place, has_place, largest_scale
 from stitchcraft.decoration.words import Written, written, written_findings
 from stitchcraft.defaults import LETTERS
 from stitchcraft.design import Column, Element, Line, Running, Satin, Triple
-from stitchcraft.errors import Finding, ParameterError
+from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import circle, cubic, joined
 from stitchcraft.units import Length
@@ -28,6 +28,7 @@ FRAMES: Final = ("none", "ring", "shield")
 _MOST: Final = 3
 _TRIAL_MM: Final = 10.0
 _LARGEST_MM: Final = 200.0
+_NEAR_MM: Final = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,15 +72,25 @@ class Monogram(Decoration):
         """Never: it is read as a whole."""
         return False
 
+    @property
+    def opposite(self) -> Monogram:
+        """The same letters, moved the other way: their mirror image could not be read."""
+        return replace(self, shift=(-float(self.shift[0]), self.shift[1]))
+
     def findings(self, area: Polygonal, *, part: str = "") -> tuple[Finding, ...]:
-        """Letters that have no room, and letters too small to read.
+        """Letters or a frame that have no room, and letters too small to read.
 
         Args:
             area: As for `elements`.
             part: The part that carries it, for the findings.
         """
         drawing = self._drawing(area)
-        return written_findings(drawing, self.text, self.stitch, key="height", part=part, scale=self._largest)
+        found = written_findings(drawing, self.text, self.stitch, key="height", part=part, scale=self._largest)
+        if self.frame == "none" or not isinstance(drawing, Written) or drawing.lettering is None or drawing.framed:
+            return found
+        message = f"The {self.frame} around {self.text!r} does not lie inside its area and is left out."
+        remedy = "Set a smaller height of the decoration, or leave it out: letters and frame then are as large as fits."
+        return (*found, Finding(Level.WARNING, "frame-cut", part, message, remedy))
 
     @property
     def _largest(self) -> float:
@@ -92,12 +103,24 @@ class Monogram(Decoration):
         height = float(self.height) if self.height is not None else 0.0
         if self.height is None:
             height = _TRIAL_MM * largest_scale(room, self._shape(self._laid(_TRIAL_MM)), most=_LARGEST_MM / _TRIAL_MM)
+            height = self._with_frame(room, height)
         if height < 1.0:
             return Written()
         lettering = self._laid(height)
         at, _ = best_place(room, self._shape(lettering))
         at = at + np.array(anchor)
         return written(_at(lettering, at), self.stitch, room, self._framed(lettering, at, room))
+
+    def _with_frame(self, room: shapely.MultiPolygon, height: float) -> float:
+        """A height at which the frame has room too: it does not become narrower with its letters."""
+        if self.frame == "none" or height < 1.0 or has_place(room, self._shape(self._laid(height))):
+            return height
+        low, high = 0.0, height
+        while high - low > _NEAR_MM:
+            middle = (low + high) / 2
+            fits = has_place(room, self._shape(self._laid(middle)))
+            low, high = (middle, high) if fits else (low, middle)
+        return low
 
     def _laid(self, height: float) -> Lettering:
         """The initials about the middle of their ink, the largest as high as asked."""

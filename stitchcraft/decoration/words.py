@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Final
 
 import numpy as np
@@ -32,10 +32,12 @@ class Written(Drawing):
     Attributes:
         lettering: As placed; None if there is no room for any.
         lost: How many letters do not lie inside the area.
+        framed: Whether something is sewn around them.
     """
 
     lettering: Lettering | None = None
     lost: int = 0
+    framed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +91,11 @@ class Words(Decoration):
     def runs_on(self) -> bool:
         """Never: it is read as a whole."""
         return False
+
+    @property
+    def opposite(self) -> Words:
+        """The same text, turned and moved the other way: its mirror image could not be read."""
+        return replace(self, angle=-self.angle, shift=(-float(self.shift[0]), self.shift[1]))
 
     @property
     def _trial(self) -> float:
@@ -167,6 +174,7 @@ def written(lettering: Lettering, stitch: str, room: shapely.MultiPolygon, frame
         filled_mm2=float(sum(element.polygon.area for element in elements if isinstance(element, Area))),
         lettering=lettering,
         lost=len(lettering.letters) - len(inside),
+        framed=bool(frame),
     )
 
 

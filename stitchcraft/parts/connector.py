@@ -23,7 +23,7 @@ from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.fasteners import Fastener, Snap
 from stitchcraft.parts.kinds import check_kind
-from stitchcraft.parts.mirror import mirrored_design
+from stitchcraft.parts.mirror import opposite_design
 from stitchcraft.parts.outlines import OUTLINES
 from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
@@ -280,7 +280,7 @@ class StrapConnector:
         """
         self._only("bridge")
         piece = self._piece("connector-back", target=False)
-        return mirrored_design(piece, "connector-back") if self.lopsided else piece
+        return self._opposite(piece, "connector-back") if self.lopsided else piece
 
     def left(self) -> Design:
         """The left piece of a pair.
@@ -292,12 +292,15 @@ class StrapConnector:
         return self._piece("connector-left", target=False)
 
     def right(self) -> Design:
-        """The right piece of a pair: the left one's mirror image.
+        """The right piece of a pair: the left one's mirror image, with letters the right way round.
 
         Raises:
             ParameterError: If the layout is a bridge.
         """
-        return mirrored_design(self.left(), "connector-right")
+        return self._opposite(self.left(), "connector-right")
+
+    def _opposite(self, piece: Design, name: str) -> Design:
+        return opposite_design(piece, name, self.decoration, self.decoration_area(target=False))
 
     def _only(self, *layouts: str) -> None:
         if self.layout not in layouts:

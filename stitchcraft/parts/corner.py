@@ -23,7 +23,7 @@ from stitchcraft.geometry.curves import closed, grown, joined, lines_of, polygon
 from stitchcraft.parts.decorating import decorating_stops
 from stitchcraft.parts.edges import Edge
 from stitchcraft.parts.kinds import check_kind
-from stitchcraft.parts.mirror import mirrored_design
+from stitchcraft.parts.mirror import opposite_design
 from stitchcraft.parts.profiles import PROFILES
 from stitchcraft.parts.stops import sewn_stops
 from stitchcraft.parts.threads import Palette
@@ -213,8 +213,8 @@ class CornerAccent:
         return Design("corner-left", sewn_stops(stops))
 
     def right(self) -> Design:
-        """The right accent: the left one's mirror image."""
-        return mirrored_design(self.left(), "corner-right")
+        """The right accent: the left one's mirror image, with letters the right way round."""
+        return opposite_design(self.left(), "corner-right", self.decoration, self.decoration_area)
 
     def design(self, side: Literal["left", "right"]) -> Design:
         """The accent of one side."""

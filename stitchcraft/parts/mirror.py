@@ -1,4 +1,4 @@
-"""The mirror image of a design: left made right, element for element."""
+"""The mirror image of a design: left made right, element for element; what is read is set anew."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from dataclasses import replace
 
 import shapely
 
-from stitchcraft.design import Area, Column, Design, Element, Fill, Line
+from stitchcraft.decoration import Decoration
+from stitchcraft.design import Area, Column, Design, Element, Fill, Line, Purpose
 from stitchcraft.geometry.curves import mirrored
+from stitchcraft.parts.stops import sewn_stops
 
 
 def mirrored_design(design: Design, name: str) -> Design:
@@ -21,6 +23,27 @@ def mirrored_design(design: Design, name: str) -> Design:
         replace(stop, elements=tuple(_mirrored_element(element) for element in stop.elements)) for stop in design.stops
     )
     return replace(design, name=name, stops=stops, origin=(-design.origin[0], design.origin[1]))
+
+
+def opposite_design(
+    design: Design, name: str, decoration: Decoration, area: shapely.Polygon | shapely.MultiPolygon
+) -> Design:
+    """Mirror a design, but for a decoration that is read: that fills the mirror image of its area the right way round.
+
+    Args:
+        design: What to mirror.
+        name: Name of the result.
+        decoration: What fills *area* in the design.
+        area: Where the design is decorated, mm.
+    """
+    image, anew = mirrored_design(design, name), decoration.opposite
+    if anew is None or not decoration.elements(area):
+        return image
+    # what is read is sewn in one thread, and before all else that decorates, such as an echo
+    at = next(number for number, stop in enumerate(image.stops) if stop.purpose is Purpose.DECORATE)
+    stops = list(image.stops)
+    stops[at] = replace(stops[at], elements=anew.elements(shapely.transform(area, mirrored)))
+    return replace(image, stops=sewn_stops(stops))
 
 
 def _mirrored_element(element: Element) -> Element:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from stitchcraft.decoration.thickening import thickened
 from stitchcraft.decoration.typefaces import OUTLINE_FACES
 from stitchcraft.defaults import LETTERS
 from stitchcraft.design import Area, Column, Fill, Line, Running, Satin, Triple
-from stitchcraft.errors import ParameterError
+from stitchcraft.errors import Level, ParameterError
 from stitchcraft.parts import Label
 
 FIELD = shapely.box(-40, -30, 40, 30)
@@ -251,3 +252,31 @@ def test_a_spec_makes_both():
     assert decoration_from("monogram", {"text": "AR", "frame": "shield"}).frame == "shield"
     with pytest.raises(ParameterError, match="needs to be one of none, ring, shield"):
         decoration_from("monogram", {"text": "AR", "frame": "star"})
+
+
+def test_a_frame_has_room_with_its_letters_however_small_the_area() -> None:
+    """The frame's column is as wide around small letters as around large ones: their size has to leave room for it."""
+    for side in (14.0, 20.0, 30.0, 60.0):
+        area = shapely.box(0, 0, side, side)
+        for frame in ("ring", "shield"):
+            mark = Monogram(text="FRG", frame=frame)
+            *letters, around = mark.elements(area)
+            assert isinstance(around, Column)
+            assert len(letters) == 3
+            outer = shapely.union_all([shapely.LineString(rail) for rail in (around.rail_a, around.rail_b)])
+            assert area.covers(outer)
+            # hardly more would do: the frame reaches across nine tenths of the area in one direction
+            left, bottom, right, top = outer.bounds
+            assert max(right - left, top - bottom) > 0.85 * side
+            assert "frame-cut" not in {finding.code for finding in mark.findings(area)}
+
+
+def test_a_frame_that_is_left_out_is_told_and_the_remedy_brings_it() -> None:
+    area = shapely.box(0, 0, 30, 20)
+    too_large = Monogram(text="FRG", frame="ring", height=11)
+    found = [finding for finding in too_large.findings(area, part="tab-front") if finding.code == "frame-cut"]
+    assert [(finding.part, finding.level) for finding in found] == [("tab-front", Level.WARNING)]
+    assert not any(isinstance(element, Column) for element in too_large.elements(area))
+    as_fits = replace(too_large, height=None)
+    assert "frame-cut" not in {finding.code for finding in as_fits.findings(area)}
+    assert isinstance(as_fits.elements(area)[-1], Column)

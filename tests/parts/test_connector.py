@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stitchcraft.decoration import Dots, NoDecoration
+from stitchcraft.decoration import Dots, Monogram, NoDecoration
 from stitchcraft.design import Purpose
 from stitchcraft.errors import ParameterError
 from stitchcraft.parts import Label, ShapingMark, Snap, SnapMark, StrapConnector
@@ -193,3 +193,13 @@ def test_piece_that_does_not_hold_what_it_should_is_refused(values, name):
     with pytest.raises(ParameterError) as caught:
         StrapConnector(**{"spacing": 150, "strap_width": 25, **values})
     assert caught.value.name == name
+
+
+def test_letters_of_the_right_piece_of_a_pair_and_of_a_lopsided_back_are_the_right_way_round():
+    """G has no axis of symmetry: its columns or areas are found again, moved and not mirrored."""
+    pair = StrapConnector(layout="pair", strap_width=12, width=90, height=60, decoration=Monogram(text="G", height=8))
+    left, right = (stop_of(design, Purpose.DECORATE).elements for design in (pair.left(), pair.right()))
+    for one, other in zip(left, right, strict=True):
+        shift = np.subtract(other.polygon.centroid.coords[0], one.polygon.centroid.coords[0])
+        moved = shapely.transform(one.polygon, lambda xy, by=shift: xy + by)
+        assert moved.symmetric_difference(other.polygon).area < 1e-3 * other.polygon.area

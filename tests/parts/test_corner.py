@@ -6,6 +6,7 @@ import re
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -206,3 +207,33 @@ def test_a_pattern_that_is_cut_runs_on_across_every_seam(depth):
     assert sewn.intersection(shapely.box(-3.9, 40, -0.1, 80)).length == pytest.approx(
         sewn.intersection(shapely.box(0.1, 40, 3.9, 80)).length, rel=0.05
     )
+
+
+@pytest.mark.parametrize(
+    "decoration",
+    [Words(text="ART", face="sans", height=9, angle=20, shift=(4, 2)), Monogram(text="FRG", height=14, shift=(4, 2))],
+)
+def test_letters_are_the_right_way_round_on_both_accents(decoration):
+    """Each letter of the right accent is that of the left, moved and (for turned text) turned, never mirrored."""
+    accent = CornerAccent(width=140, height=140, echo=5, decoration=decoration)
+    left, right = (stop_of(design, Purpose.DECORATE).elements for design in (accent.left(), accent.right()))
+    assert [type(one) for one in left] == [type(one) for one in right]
+    turn = -2 * getattr(decoration, "angle", 0.0)
+    for one, other in zip(left, right, strict=True):
+        here, there = (shapely.Polygon(each.polygon.exterior) for each in (one, other))
+        moved = shapely.affinity.rotate(here, turn, origin=here.centroid)
+        moved = shapely.affinity.translate(
+            moved, there.centroid.x - here.centroid.x, there.centroid.y - here.centroid.y
+        )
+        assert moved.symmetric_difference(there).area < 1e-3 * there.area
+    # the text as a whole lies at the mirror image of its place
+    ink = [shapely.union_all([element.polygon for element in elements]) for elements in (left, right)]
+    boxes = [shapely.box(*shapely.affinity.rotate(each, -angle, origin=(0, 0)).bounds) for each, angle in
+             zip(ink, (-turn / 2, turn / 2), strict=True)]  # fmt: skip
+    middles = [shapely.affinity.rotate(box.centroid, angle, origin=(0, 0)) for box, angle in
+               zip(boxes, (-turn / 2, turn / 2), strict=True)]  # fmt: skip
+    assert (middles[0].x, middles[0].y) == pytest.approx((-middles[1].x, middles[1].y), abs=0.05)
+    # all the rest is the mirror image as ever, the echo too
+    for one, other in zip(accent.left().stops, accent.right().stops, strict=True):
+        if one.elements is not left and one.purpose is not Purpose.DECORATE and isinstance(one.elements[0], Line):
+            np.testing.assert_array_equal(one.elements[0].path * [-1, 1], other.elements[0].path)
