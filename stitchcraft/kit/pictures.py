@@ -122,7 +122,9 @@ def _hanging_tab(kit: Kit) -> list[PlacedPlan]:
 
 
 def _below(plan: StitchPlan, level: float) -> StitchPlan:
-    return plan.only(plan.xy[:, 1] <= level)
+    """What of a plan lies below a level, to be drawn; no thread is drawn across what is left out."""
+    gone = plan.is_stitch & (plan.xy[:, 1] > level)
+    return replace(plan, kind=np.where(gone, Kind.TRIM, plan.kind))
 
 
 def _cloth_on_bag(kit: Kit, one: SewnPart) -> shapely.Polygon | None:

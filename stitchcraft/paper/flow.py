@@ -47,7 +47,7 @@ def _care_style() -> ParagraphStyle:
 
 STYLES: Final = {
     "title": _style("title", 20, bold=True, after=3),
-    "part": _style("part", 14, bold=True, after=2),
+    "part": _style("part", 14, bold=True, before=6 * MM, after=2),
     "head": _style("head", 11, bold=True, before=9, after=3),
     "body": _style("body", 9, after=3),
     "cell": _style("cell", 8),

@@ -55,7 +55,6 @@ def hooping_section(
         *screen_note(one),
         Spacer(1, 2 * MM),
         together([para(handled(one.part.after, sheet.family.style.fabric), lead="Afterwards."), care(_caution(one))]),
-        Spacer(1, 6 * MM),
     ]
     # what does not fit under the part before begins a page of its own
     return [together(section)]

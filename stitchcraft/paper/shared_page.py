@@ -89,7 +89,6 @@ def shared_section(sheet: Sheet, hooping: SheetHooping, number: int, findings: S
                 care(" ".join((cautions.MACHINE, *cautions.about(tuple(dict.fromkeys(dangers)))))),
             ]
         ),
-        Spacer(1, 6 * MM),
     ]
     return [together(section)]
 

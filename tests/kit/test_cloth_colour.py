@@ -4,6 +4,7 @@ import io
 import json
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pdfplumber
 import pytest
 from PIL import Image
@@ -13,8 +14,9 @@ from stitchcraft.errors import ParameterError, SpecError
 from stitchcraft.family import Style
 from stitchcraft.kit.make import kit_of
 from stitchcraft.kit.papers import papers_of
-from stitchcraft.kit.pictures import bag_png, preview_png, preview_svg
+from stitchcraft.kit.pictures import _hanging_tab, bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
+from stitchcraft.machine import stitch_lengths
 
 SPEC = """
 parts = ["tab", "corner"]
@@ -111,3 +113,20 @@ def test_a_cloth_that_is_no_colour_is_refused_with_its_key(tmp_path):
         kit(tmp_path, 'cloth = "sand"')
     with pytest.raises(ParameterError, match=r"style\.cloth"):
         Style(cloth="sand")
+
+
+def test_no_strand_of_the_hanging_tab_is_drawn_that_is_not_sewn(tmp_path):
+    """What lies behind the bag is left out, and nothing leads across from where the thread goes there to its return."""
+    made = kit(tmp_path, "")
+
+    def strands(plan):
+        lengths, points = stitch_lengths(plan), plan.needle_points
+        ends = np.flatnonzero(lengths.sewn)
+        return {(*points[end - 1], *points[end]) for end in ends}
+
+    (hanging,) = _hanging_tab(made)
+    shown, sewn = strands(hanging.plan), strands(made["tab-front"].plan)
+    assert 100 < len(shown) < len(sewn)
+    assert shown <= sewn
+    fold = made.family.bag.root_depth_mm + made.family.bag.wall_mm
+    assert max(max(strand[1], strand[3]) for strand in shown) <= -fold

@@ -356,3 +356,39 @@ def test_the_bags_picture_is_on_paper_pixel_for_pixel(tote):
         assert (right - left) / (top - bottom) == pytest.approx(image.width / image.height, rel=1e-3)
         assert (left + right) / 2 == pytest.approx(page.get_width() / 2, abs=1)
     assert rl_config.useA85  # as other users of the library have it
+
+
+BUSY = """
+parts = ["tab", "label"]
+units = "in"
+[bag]
+width = 15.5
+height = 13
+[machine]
+hoops = ["200x300", "130x180"]
+formats = ["pes", "dst", "jef"]
+basting = true
+[material]
+fabric = "canvas"
+cloth = "#20304a"
+[tab]
+width = 4
+tip = "shield"
+fastener = "turn-lock"
+decoration = { kind = "scallops" }
+[closure]
+drop = "4 in"
+[label]
+text = "Grebe"
+face = "rounded"
+width = "2 3/4 in"
+"""
+
+
+def test_a_hooping_that_just_fills_a_page_leaves_no_empty_one_behind(tmp_path):
+    """The tab's front has a warning, five stops and a long word at the end: together a page to within 6 mm."""
+    (tmp_path / "bag.toml").write_text(BUSY, encoding="utf-8")
+    worksheet = papers_of(kit_of(tmp_path / "bag.toml"))["worksheet.pdf"]
+    for page in pypdfium2.PdfDocument(worksheet):
+        words = page.get_textpage().get_text_range().split()
+        assert len(words) > 20, "an empty page but for its foot"
