@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import math
 import multiprocessing
 import os
@@ -110,7 +111,7 @@ def cluster(address: str) -> Engine:
             client = Client(address, timeout=10, set_as_default=False)
         except (OSError, ValueError, TimeoutError) as error:
             raise StitchcraftError(f"{address}: no cluster answers there: {error}") from None
-        with client:
+        with _without_its_log(), client:
             try:
                 # a task of equal arguments is to be run again, not answered from memory
                 yield Workers(client.get_executor(pure=False), _now_and_then(lambda: sum(client.nthreads().values())))
@@ -122,6 +123,18 @@ def cluster(address: str) -> Engine:
                 ) from error
 
     return Engine(opened)
+
+
+@contextlib.contextmanager
+def _without_its_log() -> Iterator[None]:
+    """What the library logs of a cluster that goes away is left out, tracebacks and all: it is told in a line."""
+    log = logging.getLogger("distributed.client")
+    level = log.level
+    log.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        log.setLevel(level)
 
 
 def _now_and_then(count: Callable[[], int]) -> Callable[[], int]:

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from stitchcraft.catalogue.engine import Engine, local, results
 from stitchcraft.catalogue.index import index_pages
-from stitchcraft.catalogue.records import Record, key_of, program_key, read_record, stands
+from stitchcraft.catalogue.records import Record, key_of, plain_json, program_key, read_record, stands, write_record
 from stitchcraft.catalogue.variants import Variants, read_variants
 from stitchcraft.catalogue.work import Task, make_one
 from stitchcraft.errors import SpecError
@@ -93,7 +93,7 @@ def make_catalogue(
         counts["failed" if not record.made else "kept" if kept else "made"] += 1
         counts["unsound"] += record.made and not record.ok
         if not kept:
-            _write_record(target, record)
+            write_record(_record_path(target, record.name), record)
         if progress is not None:
             progress(record, kept)
 
@@ -116,7 +116,10 @@ def _tasks(variants: Variants, target: Path, paper: str, kept: Callable[[Record]
             kept(record)
             continue
         _reach(kit.parent)  # here and not by the workers, who would race for it
-        yield Task(variant.name, key, variant.document, str(variants.folder.absolute()), str(kit), paper, program)
+        yield Task(
+            variant.name, key, variant.document, str(variants.folder.absolute()), str(kit),
+            str(_record_path(target, variant.name)), paper, program,
+        )  # fmt: skip
 
 
 def _lost(task: Task) -> Record:
@@ -150,12 +153,6 @@ def _record_path(target: Path, name: str) -> Path:
     return target / _RECORDS / f"{name}.json"
 
 
-def _write_record(target: Path, record: Record) -> None:
-    path = _record_path(target, record.name)
-    _reach(path.parent)
-    whole_file(path, _json(record.to_dict()).encode())
-
-
 def _write_lists(made: Catalogue) -> None:
     """Write the list and the index, a record at a time."""
     head = {"catalogue": 1, "complete": True, "name": made.variants.name, "kits": []}
@@ -165,7 +162,7 @@ def _write_lists(made: Catalogue) -> None:
         with part.open("w", encoding="utf-8", newline="\n") as stream:
             stream.write(opening)
             for number, record in enumerate(made.records()):
-                stream.write((",\n" if number else "\n") + _json(_summary(record)).strip())
+                stream.write((",\n" if number else "\n") + plain_json(_summary(record)).strip())
             stream.write("\n]}\n")
         part.replace(made.folder / LIST_NAME)
     except OSError as error:
@@ -186,7 +183,3 @@ def _summary(record: Record) -> dict[str, Any]:
     files = values.pop("files")
     values.pop("bag_shape")
     return values | {"ok": record.ok, "folder": f"{KITS}/{record.name}" if record.made else None, "files": len(files)}
-
-
-def _json(values: dict[str, Any]) -> str:
-    return json.dumps(values, ensure_ascii=False, allow_nan=False, sort_keys=True) + "\n"

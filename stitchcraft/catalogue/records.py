@@ -12,6 +12,9 @@ from importlib.metadata import PackageNotFoundError, requires, version
 from pathlib import Path
 from typing import Any
 
+from stitchcraft.errors import SpecError
+from stitchcraft.whole_files import whole_file
+
 
 @dataclass(frozen=True, slots=True)
 class Record:
@@ -129,6 +132,24 @@ def read_record(path: Path) -> Record | None:
         return Record(**json.loads(path.read_text(encoding="utf-8")))
     except (OSError, ValueError, TypeError):
         return None
+
+
+def write_record(path: Path, record: Record) -> None:
+    """Write the record of a kit.
+
+    Raises:
+        SpecError: If it cannot be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SpecError(f"{path}: cannot be written: {error.strerror or error}") from None
+    whole_file(path, plain_json(record.to_dict()).encode())
+
+
+def plain_json(values: dict[str, Any]) -> str:
+    """Values as a line of JSON, the same for the same values."""
+    return json.dumps(values, ensure_ascii=False, allow_nan=False, sort_keys=True) + "\n"
 
 
 def stands(record: Record | None, key: str, kit: Path) -> bool:

@@ -109,7 +109,8 @@ def _problems(document: dict[str, Any]) -> Iterator[Problem]:
         yield Problem(("base",), wrong(document["base"], needs).text if "base" in document else f"is missing: {needs}")
     axes = document.get("axes")
     if not isinstance(axes, dict) or not axes:
-        yield Problem(("axes",), "is missing: tables such as [axes.size], each with its choices")
+        needs = "tables such as [axes.size], each with its choices"
+        yield Problem(("axes",), wrong(axes, needs).text if axes else f"is missing: {needs}")
         return
     for axis, choices in axes.items():
         if not isinstance(choices, dict) or not choices:

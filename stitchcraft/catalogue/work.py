@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from stitchcraft.catalogue.records import Record, file_hashes, program_key
+from stitchcraft.catalogue.records import Record, file_hashes, program_key, write_record
 from stitchcraft.errors import Level, StitchcraftError
 
 _MOST_SAID: Final = 12  # of a kit in trouble the rest is in its report
@@ -23,6 +23,7 @@ class Task:
         document: The spec, as plain values.
         folder: Where drawings that it names are looked for.
         target: Where the kit is to lie.
+        record: Where its record is to lie.
         paper: What its papers are laid out for.
         program: Hash of the program that asks.
     """
@@ -32,6 +33,7 @@ class Task:
     document: dict[str, Any]
     folder: str
     target: str
+    record: str
     paper: str
     program: str
 
@@ -39,7 +41,10 @@ class Task:
 def make_one(task: Task) -> Record:
     """Make a kit and write it; whatever goes wrong with it becomes its record, so that the others go on."""
     try:
-        return _made(task)
+        made = _made(task)
+        # here too, for a catalogue that is stopped before it hears of this kit, and would make it anew
+        write_record(Path(task.record), made)
+        return made
     except StitchcraftError as error:
         return Record(task.name, task.key, " ".join(str(error).split()))
     except Exception as error:  # noqa: BLE001 - a fault on one kit must not end a night's work

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import logging
 import os
 import signal
 import time
@@ -173,8 +174,11 @@ def test_a_cluster_that_goes_away_is_told_in_a_line() -> None:
     with workers:
         stream = results(cluster(workers.scheduler_address), slowly, iter(range(1000)), lost=abs)
         assert next(stream) in range(1000)
+        # the library would tell of it in tracebacks
+        assert not logging.getLogger("distributed.client").isEnabledFor(logging.ERROR)
     with pytest.raises(StitchcraftError, match=r"^tcp://\S+: the cluster went away; what it made is kept"):
         list(stream)
+    assert logging.getLogger("distributed.client").isEnabledFor(logging.ERROR)
 
 
 def test_tasks_are_handed_out_a_few_at_a_time() -> None:
@@ -351,3 +355,26 @@ def test_the_command_says_what_came_out_and_what_failed(axes: Path, capsys: pyte
     with pytest.raises(SystemExit) as left:
         main(["catalogue", str(axes), "-o", str(axes.parent / "out"), "--jobs", "2", "--cluster", "tcp://127.0.0.1:1"])
     assert left.value.code == 2
+
+
+def test_a_kit_that_was_finished_while_the_catalogue_was_stopped_is_kept(axes: Path, pool: Engine) -> None:
+    """The record is written by the one that makes the kit: whoever hands out the work may be gone by then."""
+    out = axes.parent / "out"
+
+    def stop(record: Record, kept: bool) -> None:  # noqa: ARG001
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        make_catalogue(axes, out, engine=local(2), progress=stop)
+    finished = {path.parent.relative_to(out / "kits").as_posix() for path in out.glob("kits/*/*/report.json")}
+    assert len(finished) > 1  # others than the one of which it heard
+    kept: set[str] = set()
+    make_catalogue(axes, out, engine=pool, progress=lambda record, was: kept.add(record.name) if was else None)
+    assert kept == finished
+
+
+def test_axes_that_are_no_table_are_told_with_their_value(axes: Path) -> None:
+    text = axes.read_text(encoding="utf-8")
+    axes.write_text(text[: text.index("[axes")] + "axes = 3\n", encoding="utf-8")
+    with pytest.raises(SpecError, match=r":\d+: axes is 3; it needs to be tables such as \[axes\.size\]"):
+        read_variants(axes)
