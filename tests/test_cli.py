@@ -271,6 +271,7 @@ def test_compare_says_whether_two_files_or_kits_sew_the_same(kit, tmp_path):
         refused = run(*bad)
         assert refused.returncode == 2
         assert len(refused.stderr.strip().splitlines()) == 1
+    assert run("compare", kit, tmp_path / "none").stderr.endswith("none: there is no such file or folder\n")
 
 
 def test_a_map_of_the_density_is_drawn(kit, tmp_path):

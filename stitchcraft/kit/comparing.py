@@ -48,6 +48,9 @@ def compare_paths(first: Path, second: Path, *, within: Length = 0.0, target: Pa
         MachineFileError: If a file cannot be read.
         ParameterError: If *within* is out of range.
     """
+    for place in (first, second):
+        if not place.exists():
+            raise SpecError(f"{place}: there is no such file or folder")
     if first.is_dir() != second.is_dir():
         raise SpecError(f"{first} and {second}: one is a folder and the other is not; compare two of a kind")
     if first.is_dir():
