@@ -253,9 +253,9 @@ class FieldPicture(Flowable):
         canvas.saveState()
         canvas.translate(self.width / 2, self.height / 2)
         canvas.scale(self.scale * MM, self.scale * MM)
+        grounds = self._lay_cloth()
         stroke(canvas, [[[-x, 0], [x, 0]], [[0, -y], [0, y]]], width=thin * 0.6, colour="#9a9a9a",
                dash=(3 / self.scale, 1 / self.scale, 0.4 / self.scale, 1 / self.scale))  # fmt: skip
-        grounds = self._lay_cloth()
         xy = one.placement.placed(one.plan.xy)
         for number, stop in enumerate(one.plan.stops):
             strands, colour = list(one.plan.strokes(number, xy=xy)), stop.thread.colour

@@ -17,6 +17,7 @@ from stitchcraft.kit.papers import papers_of
 from stitchcraft.kit.pictures import _hanging_tab, bag_png, preview_png, preview_svg
 from stitchcraft.kit.replay import player_of
 from stitchcraft.machine import stitch_lengths
+from stitchcraft.paper import flow
 
 SPEC = """
 parts = ["tab", "corner"]
@@ -130,3 +131,15 @@ def test_no_strand_of_the_hanging_tab_is_drawn_that_is_not_sewn(tmp_path):
     assert shown <= sewn
     fold = made.family.bag.root_depth_mm + made.family.bag.wall_mm
     assert max(max(strand[1], strand[3]) for strand in shown) <= -fold
+
+
+def test_the_middle_lines_of_the_field_lie_on_the_cloth_and_not_under_it(tmp_path, monkeypatch):
+    drawn = []
+    monkeypatch.setattr(flow, "fill", lambda _canvas, _ring, colour: drawn.append(colour))
+    stroke = flow.stroke
+    monkeypatch.setattr(
+        flow, "stroke", lambda *args, **kinds: (drawn.append(kinds.get("dash") and "dash"), stroke(*args, **kinds))
+    )
+    papers_of(kit(tmp_path, 'cloth = "#20304a"'))
+    assert "#20304a" in drawn
+    assert all(drawn[at + 1] == "dash" for at, what in enumerate(drawn) if what == "#20304a")
