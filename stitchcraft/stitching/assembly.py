@@ -110,7 +110,7 @@ def assembled(
 ) -> StitchPlan:
     """Put the strands of all stops into one plan.
 
-    Every thread begins and ends with a lock. A stop begins with a jump and ends with a trim; a trim also ends every
+    Every thread begins and ends with a lock, also where it is only laid to the next stitching. A stop begins with a jump and ends with a trim; a trim also ends every
     thread within a stop. Jumps are divided so that no row goes too far; the first is counted from the origin.
 
     Args:
@@ -123,10 +123,10 @@ def assembled(
     rows = _Rows(np.array(origin, dtype=np.float64))
     for index, (_, strands) in enumerate(stops):
         for thread in threads_of(strands, trim_over=trim_over):
-            for place, strand in enumerate(thread):
-                start = place == 0 and not strand.own_locks
-                end = place == len(thread) - 1 and not strand.own_locks
-                xy, role, element = locked(strand.xy, strand.role, strand.element, start=start, end=end)
+            for strand in thread:
+                # at a move within the thread too: not every file can say that the thread is not to be cut there
+                own = not strand.own_locks
+                xy, role, element = locked(strand.xy, strand.role, strand.element, start=own, end=own)
                 rows.jump(xy[0], index)
                 rows.add(xy, Kind.STITCH, index, role, element)
             if trims:

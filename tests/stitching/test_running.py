@@ -118,7 +118,8 @@ def test_bends_get_shorter_stitches_so_that_no_stitch_cuts_them_by_more_than_the
 def test_smooth_curves_hold_length_and_tolerance(path, length, tolerance):
     points = run_points(path, length=length, tolerance=tolerance, shortest=0.02)
     assert steps(points).max() <= length + 1e-9
-    assert cut_by(path, points, length) <= tolerance + 1e-6
+    # vertices nearer than `THINNEST_MM` to one another were dropped first: the line may lie a hair beside them
+    assert cut_by(path, points, length) <= tolerance + 1e-4
 
 
 @given(st.lists(st.floats(-4, 4), min_size=4, max_size=4), st.floats(1.0, 4.0))
