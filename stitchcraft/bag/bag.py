@@ -108,7 +108,7 @@ class Bag:
         top: ``"bound"`` or ``"turned"``.
         binding: The binding of a bound top.
         shaping: Optional shaping snaps.
-        straps: Where the straps land; None takes a spacing that suits the width.
+        straps: Where the straps land; None takes a spacing that suits the width, ``"none"`` is a bag without straps.
 
     Raises:
         ParameterError: If a size is out of range or two contradict each other.
@@ -123,14 +123,18 @@ class Bag:
     top: Literal["bound", "turned"] = "bound"
     binding: Binding = Binding()
     shaping: Shaping | None = None
-    straps: Straps | None = None
+    straps: Straps | Literal["none"] | None = None
 
     def __post_init__(self) -> None:
         keep_ranged(self, "bag", "width", "height", "depth", "seam", "lining_seam", "wall")
         for key, kind in (("binding", Binding), ("shaping", Shaping), ("straps", Straps)):
             value = getattr(self, key)
-            if not isinstance(value, kind) and (value is not None or key == "binding"):
+            if isinstance(value, kind) or (value is None and key != "binding"):
+                continue
+            if key != "straps":
                 raise ParameterError(f"bag.{key}", value, f"a {kind.__name__}")
+            if not (isinstance(value, str) and value == "none"):
+                raise ParameterError("bag.straps", value, 'a Straps, or "none" for a bag without straps')
         if self.top not in ("bound", "turned"):
             raise ParameterError("bag.top", self.top, '"bound" or "turned"')
         if self.depth_mm >= min(self.width_mm, 2 * self.height_mm):
@@ -149,7 +153,7 @@ class Bag:
             spacing = _usual_spacing(self.width_mm)
             strap = min(BAG["strap_width"].value, round(spacing / 3, 1))
             object.__setattr__(self, "straps", Straps(spacing=spacing, width=strap))
-        if self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
+        if self.has_straps and self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
             raise ParameterError(
                 "bag.straps.spacing",
                 self.strap_spacing_mm,
@@ -208,20 +212,19 @@ class Bag:
         return float(self.wall)
 
     @property
+    def has_straps(self) -> bool:
+        """Whether straps are sewn to the panels; many clutches and pouches have none."""
+        return self.straps != "none"
+
+    @property
     def strap_spacing_mm(self) -> float:
-        """Strap centre to strap centre."""
-        return float(self._straps.spacing)
+        """Strap centre to strap centre; 0 without straps."""
+        return float(self.straps.spacing) if isinstance(self.straps, Straps) else 0.0
 
     @property
     def strap_width_mm(self) -> float:
-        """Width of a strap."""
-        return float(self._straps.width)
-
-    @property
-    def _straps(self) -> Straps:
-        if self.straps is None:  # __post_init__ has filled it
-            raise ParameterError("bag.straps", None, "given")
-        return self.straps
+        """Width of a strap; 0 without straps."""
+        return float(self.straps.width) if isinstance(self.straps, Straps) else 0.0
 
     # -- what follows from them -------------------------------------------------------------------------
 
@@ -343,12 +346,19 @@ def bag_from(table: BagTable, *, metric: bool = False) -> Bag:
     given["binding"] = Binding(**table.binding.given())
     if table.shaping is not None:
         given["shaping"] = Shaping(**table.shaping.given())
-    straps = table.straps.given()
-    given.pop("straps")
-    if straps:
-        straps.setdefault("spacing", _usual_spacing(table.width))
-        given["straps"] = Straps(**straps)
+    given["straps"] = _straps_from(table)
     return Bag(**given)
+
+
+def _straps_from(table: BagTable) -> Straps | Literal["none"] | None:
+    """What the table says of straps, as `Bag` takes it."""
+    if table.straps is None:
+        return "none"
+    straps = table.straps.given()
+    if not straps:
+        return None
+    straps.setdefault("spacing", _usual_spacing(table.width))
+    return Straps(**straps)
 
 
 def _usual_spacing(width: float) -> float:

@@ -32,8 +32,8 @@ class PanelSketch:
         seam: Allowance at the sides and the bottom.
         top_seam: Allowance of a turned top; 0 for a bound one.
         binding: Depth of a binding; 0 for a turned top.
-        strap_spacing: Strap centre to strap centre.
-        strap_width: Width of a strap.
+        strap_spacing: Strap centre to strap centre; 0 without straps.
+        strap_width: Width of a strap; 0 without straps.
         snap: Top edge to the snap's centre, and its diameter.
         shaping: Centres of the shaping snaps.
         feet: Centres of the feet that lie on this panel.
@@ -55,7 +55,8 @@ class PanelSketch:
         """Draw it as SVG whose user unit is 1 mm, shown no wider than a notebook's page."""
         sketch = Sketch()
         unit = max(self.width, self.height) / 100
-        self._straps(sketch, unit)
+        if self.strap_width:
+            self._straps(sketch, unit)
         sketch.area([self._outline(self.seam, self.top_seam)], fill=CLOTH, stroke=_LINE, width=0.25 * unit)
         if self.binding:
             half = self.width / 2 + self.seam
@@ -67,7 +68,8 @@ class PanelSketch:
             y = -self.height + self.depth / 2
             line = np.array([[-fold, y], [fold, y]])
             sketch.lines([line], stroke=_LINE, width=0.15 * unit, dash=f"{0.4 * unit:g} {unit:g}")
-        self._strap_ends(sketch, unit)
+        if self.strap_width:
+            self._strap_ends(sketch, unit)
         self._fasteners(sketch, unit)
         self._sizes(sketch, unit)
         return sketch.svg(title, margin=2 * unit, ground=_GROUND, widest=PAGE_MM)
@@ -115,8 +117,9 @@ class PanelSketch:
         if self.depth:
             base = f"half the base: {both_text(self.depth / 2)}" + (", two of four feet" if self.feet else "")
             sketch.words((0.0, low + self.depth / 4), base, size=2.4 * unit, colour=_SIZE)
-        apart = self.strap_spacing / 2
-        _across(sketch, -apart, apart, self.top_seam + self._loop_middle(), unit)
+        if self.strap_width:
+            apart = self.strap_spacing / 2
+            _across(sketch, -apart, apart, self.top_seam + self._loop_middle(), unit)
 
     def _loop_middle(self) -> float:
         """A place for the straps' size: inside their loop, above the top edge."""

@@ -13,12 +13,12 @@ from stitchcraft.bag import Bag, Closure, CutPiece, cut_list, solve_closure
 from stitchcraft.defaults import BAG
 from stitchcraft.errors import Findings, ParameterError
 from stitchcraft.family.findings import (
-    NEEDED,
     binding_findings,
     closure_findings,
     connector_findings,
     corner_findings,
     missing_findings,
+    needed,
     overlap_findings,
     tab_findings,
 )
@@ -59,7 +59,8 @@ from stitchcraft.spec import Spec, read_spec, words
 from stitchcraft.units import MM_PER, Unit, lengths_said_in
 
 PART_KINDS: Final = words.PARTS
-"""What a kit can be limited to; ``snap-mark`` comes with connectors that are a pair."""
+"""What a kit can be limited to; ``snap-mark`` comes where no connector carries the target: with a pair of them, or, on a
+bag without straps, when it is asked for without connectors."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,7 +80,8 @@ class Family:
         units: The unit that papers, pictures and findings say first: ``"mm"``, ``"cm"`` or ``"in"``.
 
     Raises:
-        ParameterError: If a kind of part, an option or the unit is unknown.
+        ParameterError: If a kind of part, an option or the unit is unknown, or if a connector is to hold the straps of
+            a bag that has none.
     """
 
     bag: Bag
@@ -108,6 +110,9 @@ class Family:
             for key in getattr(self, table):
                 if key not in allowed:
                     raise ParameterError(f"{table} option", key, "one of " + ", ".join(allowed))
+        if not self.bag.has_straps and self._layout in ("bridge", "pair"):
+            needs = '"medallion", as bag.straps is "none": there are no strap ends to hold'
+            raise ParameterError("connector.layout", self._layout, needs)
 
     @classmethod
     def from_spec(cls, source: str | Path | Spec) -> Family:
@@ -216,19 +221,25 @@ class Family:
         return tuple(kind for kind in PART_KINDS if kind != "corner" or fits)
 
     @property
+    def _layout(self) -> Any:
+        """The connectors' layout: the maker's own, or what suits a bag with straps or without."""
+        return self.connector.get("layout", "bridge" if self.bag.has_straps else "medallion")
+
+    @property
     def strap_connector(self) -> StrapConnector:
-        """The strap connector of this bag."""
-        edge, layout = self.connector.get("edge", self.style.edge), self.connector.get("layout", "bridge")
+        """The strap connector of this bag; the medallion of a bag without straps."""
+        edge, layout = self.connector.get("edge", self.style.edge), self._layout
         fastener = None if layout == "pair" else self.fastener
         shared: dict[str, Any] = {
-            "spacing": self.bag.strap_spacing_mm,
-            "strap_width": self.bag.strap_width_mm,
+            "layout": layout,
             "height": connector_height(self.bag, self.closure.drop_mm, edge, fastener),
             "decoration": self.style.decoration,
             "edge": edge,
             "palette": self.style.palette,
             **self._fastened(),
         }
+        if self.bag.has_straps:
+            shared |= {"spacing": self.bag.strap_spacing_mm, "strap_width": self.bag.strap_width_mm}
         if layout == "medallion":
             shared |= {"outline": "oval", "width": max(shared["height"], medallion_width(self.fastener, edge))}
         elif self.connector.get("ends", "both") == "both":
@@ -257,7 +268,7 @@ class Family:
         with lengths_said_in(self.units):
             made = tuple(part for kind in self.kinds for part in makers[kind]())
         if not made:
-            lack = "; ".join(NEEDED[kind] for kind in self.kinds)
+            lack = "; ".join(needed(kind, self.bag) for kind in self.kinds)
             raise ParameterError("parts", list(self.kinds), f"a list of which at least one can be made: {lack}")
         loose = [part for part in made if not part.placements]
         placed = [part for part in made if part.placements]
@@ -269,9 +280,15 @@ class Family:
         lacking = {
             "label": not self.label.get("text"),
             "shaping-marks": self.bag.shaping is None,
-            "snap-mark": self.connector.get("layout", "bridge") != "pair",
+            "snap-mark": not self._marks_target,
         }
         return tuple(kind for kind in self.kinds if not lacking.get(kind, False))
+
+    @property
+    def _marks_target(self) -> bool:
+        """Whether a mark of its own carries the target: no connector does."""
+        asked = self.parts is not None and "snap-mark" in self.parts and "connector" not in self.parts
+        return bool(self._layout == "pair") or (asked and not self.bag.has_straps)
 
     def covered(self) -> tuple[tuple[str, shapely.Polygon], ...]:
         """What the left half and the middle of the front panel carry: part name and shape, panel frame."""
@@ -301,7 +318,7 @@ class Family:
         return Label(**own)
 
     def _snap_mark_parts(self) -> tuple[Part, ...]:
-        if self.connector.get("layout", "bridge") != "pair":
+        if not self._marks_target:
             return ()
         mark = SnapMark(**self._fastened(), palette=self.style.palette)  # type: ignore[arg-type]
         return snap_mark_parts(mark, self.fastener, drop_mm=self.closure.drop_mm)
@@ -374,7 +391,7 @@ class Family:
         wanted = self.kinds
         found = [
             *binding_findings(self.bag),
-            *missing_findings(self._asked, self._made_kinds(), asked=self.parts is not None),
+            *missing_findings(self.bag, self._asked, self._made_kinds(), asked=self.parts is not None),
         ]
         if "tab" in wanted:
             found += tab_findings(self.bag, self.closure, self.closure_tab)
@@ -386,7 +403,7 @@ class Family:
         label = self._label()
         if label is not None and "label" in wanted:
             found += label.findings()
-        found += overlap_findings(self.covered())
+        found += overlap_findings(self.bag, self.covered())
         return Findings(found)
 
     def __repr__(self) -> str:

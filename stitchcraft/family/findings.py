@@ -28,10 +28,18 @@ NEEDED: Final = {
 OVERLAP_MM2: Final = 1.0
 
 
-def missing_findings(kinds: Sequence[str], made: Sequence[str], *, asked: bool) -> Iterator[Finding]:
+def needed(kind: str, bag: Bag) -> str:
+    """What a kind of part is made from, on this bag."""
+    if kind == "snap-mark" and not bag.has_straps:
+        return "a snap mark needs parts without connector, which carries the target itself"
+    return NEEDED[kind]
+
+
+def missing_findings(bag: Bag, kinds: Sequence[str], made: Sequence[str], *, asked: bool) -> Iterator[Finding]:
     """Kinds of part that were asked for, or that most bags have, and that are not made.
 
     Args:
+        bag: The bag.
         kinds: Asked for, or all there are.
         made: Those that are made.
         asked: Whether the maker named the kinds.
@@ -40,9 +48,10 @@ def missing_findings(kinds: Sequence[str], made: Sequence[str], *, asked: bool) 
         if kind in made:
             continue
         if asked:
+            needs = needed(kind, bag)
             yield Finding(
                 Level.WARNING, "part-missing", "", f"The kit has no {kind}, though parts names it.",
-                f"{NEEDED[kind][:1].upper()}{NEEDED[kind][1:]}; or take it out of parts.",
+                f"{needs[:1].upper()}{needs[1:]}; or take it out of parts.",
             )  # fmt: skip
         elif kind == "corner":
             yield Finding(
@@ -53,12 +62,14 @@ def missing_findings(kinds: Sequence[str], made: Sequence[str], *, asked: bool) 
             )  # fmt: skip
 
 
-def overlap_findings(covered: Sequence[tuple[str, shapely.Polygon]]) -> Iterator[Finding]:
+def overlap_findings(bag: Bag, covered: Sequence[tuple[str, shapely.Polygon]]) -> Iterator[Finding]:
     """Parts that lie on one another on the panel.
 
     Args:
+        bag: The bag.
         covered: Name and shape of each part in its place.
     """
+    moved_by = "closure.drop, bag.straps.spacing" if bag.has_straps else "closure.drop"
     for (one, shape), (other, beside) in combinations(covered, 2):
         shared = shapely.intersection(shape, beside)
         if shared.area <= OVERLAP_MM2:
@@ -68,7 +79,7 @@ def overlap_findings(covered: Sequence[tuple[str, shapely.Polygon]]) -> Iterator
         yield Finding(
             Level.WARNING, "parts-overlap", one,
             f"It lies over the {other} by {both_text(min(right - left, top - bottom))}.",
-            f"Set a smaller {key}, or move the connector (closure.drop, bag.straps.spacing).",
+            f"Set a smaller {key}, or move the connector ({moved_by}).",
             round(shared.area, 1), OVERLAP_MM2,
         )  # fmt: skip
 
@@ -93,7 +104,7 @@ def tab_findings(bag: Bag, closure: Closure, tab: ClosureTab) -> Iterator[Findin
     yield from tab.findings()
     yield from tab.decoration.findings(tab.decoration_area, part="tab-front")
     room = bag.strap_spacing_mm - bag.strap_width_mm
-    if tab.width_mm > room:
+    if bag.has_straps and tab.width_mm > room:
         yield Finding(
             Level.WARNING, "tab-over-straps", "tab-front",
             f"The tab is {both_text(tab.width_mm)} wide and the straps leave {both_text(room)} between them.",
@@ -192,13 +203,15 @@ def _reach_up_and_down(connector: StrapConnector) -> tuple[float, float]:
 
 
 def _narrower(bag: Bag, connector: StrapConnector) -> str:
-    """How wide a connector may be between the side seams, or how near the straps may be."""
+    """How wide a connector may be between the side seams, or how near the straps may be, where there are any."""
     edge = 2 * connector.edge.half_mm
     pair = connector.layout == "pair"
     most = bag.width_mm - edge - (bag.strap_spacing_mm if pair else 2 * abs(connector.middle[0]))
     least = connector.least_width_mm
     if most >= least:
         return f"Set connector.width to at most {most_text(most)}."
+    if not bag.has_straps:
+        return "The bag is too narrow for a connector: leave it out (parts), or make the bag wider."
     spacing = bag.width_mm - bag.strap_width_mm - 2 * edge - 2
     return f"Set bag.straps.spacing to at most {most_text(max(0.0, spacing))}, or a smaller bag.straps.width."
 

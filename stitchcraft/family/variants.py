@@ -54,7 +54,7 @@ def scaled_family(family: Any, size: float | Bag) -> Any:
         label["width"] = label_width(family.bag, label)
     return replace(
         family, bag=bag, tab=tab, corner=_corner(family, across, down),
-        connector=_connector(family, across, down), label=label, drop=drop,
+        connector=_connector(family, bag, across, down), label=label, drop=drop,
     )  # fmt: skip
 
 
@@ -75,7 +75,7 @@ def scaled_bag(bag: Bag, factor: float) -> Bag:
         width=bag.width_mm * by,
         height=bag.height_mm * by,
         depth=bag.depth_mm * by,
-        straps=Straps(spacing=bag.strap_spacing_mm * by, width=bag.strap_width_mm),
+        straps=Straps(spacing=bag.strap_spacing_mm * by, width=bag.strap_width_mm) if bag.has_straps else "none",
         shaping=None if shaping is None else Shaping(down=float(shaping.down) * by, over=float(shaping.over) * by),
     )
 
@@ -104,9 +104,16 @@ def _corner(family: Any, across: float, down: float) -> dict[str, Any]:
     return {**family.corner, "width": accent.width_mm * across, "height": accent.height_mm * down}
 
 
-def _connector(family: Any, across: float, down: float) -> dict[str, Any]:
-    """A medallion stays: it is as large as its fastener. The others hold straps, whose width stays."""
+def _connector(family: Any, bag: Bag, across: float, down: float) -> dict[str, Any]:
+    """A medallion stays: it is as large as its fastener. The others hold straps, whose width stays.
+
+    On a bag with straps where the first had none, or the other way round, the layout is another unless the maker
+    named it: its sizes are left to the bag then.
+    """
     options, connector = dict(family.connector), family.strap_connector
+    if bag.has_straps != family.bag.has_straps and "layout" not in options:
+        sizes = ("width", "height", "ends", "snap_up", "snap_right", "spacing", "strap_width")
+        return {key: value for key, value in options.items() if key not in sizes}
     if connector.layout == "medallion":
         return options
     options["height"] = connector.height_mm * down

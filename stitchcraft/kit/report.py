@@ -21,7 +21,11 @@ REPORT_VERSION = 1
 
 
 def report_of(kit: Kit) -> dict[str, Any]:
-    """Make the report of a kit; lengths are mm unless a key says otherwise."""
+    """Make the report of a kit; lengths are mm unless a key says otherwise.
+
+    No key is about straps: the report of a bag without them has the same keys, and lists a medallion or a mark under
+    ``parts`` where a bag with straps has a bridge or a pair.
+    """
     return {
         "report": REPORT_VERSION,
         "name": kit.family.name,

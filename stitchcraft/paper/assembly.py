@@ -74,7 +74,7 @@ def assembly(family: Family, parts: frozenset[str]) -> tuple[Step, ...]:
     """
     steps = [_cut_panels(family.bag)]
     steps += _fasteners(family, parts)
-    if any(name.startswith("connector") for name in parts):
+    if family.bag.has_straps and any(name.startswith("connector") for name in parts):
         steps.append(_straps(family))
     steps += _shell(family.bag, parts)
     steps += _base(family.bag)

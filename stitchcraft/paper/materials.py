@@ -215,7 +215,7 @@ def _bought(metres: float) -> int:
 
 
 def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
-    """Snaps, feet and straps: what, how many, and what to mind."""
+    """Snaps, feet and straps, if the bag has any: what, how many, and what to mind."""
     family = sheet.family
     bag = family.bag
     rows = []
@@ -230,7 +230,7 @@ def fasteners(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
         ))  # fmt: skip
     if bag.feet_mm:
         rows.append(("bag foot", str(len(bag.feet_mm) * sheet.bags), "with prongs and backing plates"))
-    if any(name.startswith("connector") for name in names):
+    if bag.has_straps and any(name.startswith("connector") for name in names):
         connector = family.strap_connector
         landing = min((float(box[:, 1].min()) for box in connector.landings), default=-connector.height_mm / 2)
         down = family.closure.drop_mm - landing + BAG["strap_turn"].value

@@ -178,7 +178,8 @@ def _facts(family: Family) -> list[tuple[str, str]]:
     ]
     if bag.depth_mm:
         facts.append(("Standing", f"{both_sizes(width, depth)} at the base, {both_text(height)} high"))
-    facts.append(("Top", f"{bag.top}; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre"))
+    straps = f"; straps {both_text(bag.strap_spacing_mm)} apart, centre to centre" if bag.has_straps else ""
+    facts.append(("Top", f"{bag.top}{straps}"))
     facts.append((
         "Closure",
         (f"tab {both_text(closure.length_mm)} long from its root line, {family.fastener.title} "
@@ -336,9 +337,8 @@ def _fasteners(sheet: Sheet) -> list[Flowable]:
     rows = [list(row) for row in materials.fasteners(sheet)]
     if not rows:
         return []
-    return [
-        together([para("Fasteners and straps", style="head"), table(["What", "How many", "Mind"], rows, [38, 20, 122])])
-    ]
+    head = "Fasteners and straps" if sheet.family.bag.has_straps else "Fasteners"
+    return [together([para(head, style="head"), table(["What", "How many", "Mind"], rows, [38, 20, 122])])]
 
 
 # -- assembly -------------------------------------------------------------------------------------------

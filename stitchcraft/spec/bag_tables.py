@@ -18,6 +18,7 @@ from stitchcraft.spec.keys import (
     LengthKey,
     ListKey,
     NumberKey,
+    OrNone,
     TextKey,
 )
 from stitchcraft.spec.table import Table
@@ -78,7 +79,7 @@ class BagTable(Table):
         top: ``"bound"`` or ``"turned"``.
         binding: The strip that binds the top.
         shaping: The shaping snaps, None for none.
-        straps: Where the straps are and how wide.
+        straps: Where the straps are and how wide; None for ``"none"``, a bag without straps.
     """
 
     width: Annotated[float, LengthKey(*RANGES["bag.width"])]
@@ -90,7 +91,7 @@ class BagTable(Table):
     top: Annotated[str | None, ChoiceKey(words.TOPS)] = None
     binding: BindingTable = BindingTable()
     shaping: ShapingTable | None = None
-    straps: StrapsTable = StrapsTable()
+    straps: Annotated[StrapsTable | None, OrNone('{ spacing = "150 mm", width = "25 mm" }')] = StrapsTable()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

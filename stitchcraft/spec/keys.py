@@ -78,6 +78,30 @@ class Shorthand:
 
 
 @dataclass(frozen=True, slots=True)
+class OrNone:
+    """On a table that the word ``"none"`` may stand for, which is kept as None.
+
+    Attributes:
+        example: What the table looks like.
+    """
+
+    example: str
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        """Tell pydantic to take the word, to refuse another, and to read a table as ever."""
+        from pydantic_core import core_schema  # as in `Key`
+
+        return core_schema.no_info_wrap_validator_function(self._read, handler(source))
+
+    def _read(self, value: Any, inner: Any) -> Any:
+        if isinstance(value, dict):
+            return inner(value)
+        if value != "none":
+            raise ProblemError(wrong(value, f'"none", or a table such as {self.example}', near=("none",)))
+        return None
+
+
+@dataclass(frozen=True, slots=True)
 class LengthKey(Key):
     """A length, kept in mm.
 

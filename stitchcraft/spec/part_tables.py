@@ -261,10 +261,10 @@ class CornerTable(Table):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConnectorTable(Table):
-    """``[connector]``: what the strap ends are sewn to.
+    """``[connector]``: what the strap ends are sewn to, or the target alone.
 
     Attributes:
-        layout: ``"bridge"``, ``"pair"`` or ``"medallion"``.
+        layout: ``"bridge"``, ``"pair"`` or ``"medallion"``, the only one for a bag without straps.
         ends: Which strap ends a bridge holds.
         snap_up: Its target above its middle.
         snap_right: Its target right of where it lies by itself.

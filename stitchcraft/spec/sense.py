@@ -104,6 +104,7 @@ def contradictions(spec: Spec) -> list[Problem]:
     sizes.below("bag.straps.width", "bag.straps.spacing", 1, "less than the spacing", same=True)
     sizes.below("bag.straps.spacing", "bag.width", 1, "no more than the bag's width with a strap's",
                 plus="bag.straps.width", same=True)  # fmt: skip
+    sizes.problems += _strapless_problems(spec)
     sizes.below("bag.binding.depth", "bag.binding.strip", 0.5, "less than half the strip")
     sizes.below("tab.width", "bag.width", 1, "no more than the bag's width", same=True)
     sizes.below("tab.waist", "tab.width", 1, "no more than the tab's width", same=True)
@@ -131,6 +132,20 @@ def contradictions(spec: Spec) -> list[Problem]:
             sizes.below(pitch, diameter, 1, "no more than the diameter, so that the rings interlock", same=True)
             sizes.below(diameter, pitch, 2, "no more than twice the pitch, so that the rings interlock", same=True)
     return sizes.problems
+
+
+def _strapless_problems(spec: Spec) -> Iterator[Problem]:
+    """What a bag without straps cannot have: a piece that holds strap ends."""
+    if spec.bag.straps is not None:
+        return
+    beside = 'and bag.straps is "none"; it needs to be'
+    layout, ends = spec.connector.layout, spec.connector.ends
+    if layout not in (None, "medallion"):
+        yield Problem(
+            ("connector", "layout"), f'is {shown(layout)} {beside} "medallion", as there are no strap ends to hold'
+        )
+    elif ends not in (None, "both"):
+        yield Problem(("connector", "ends"), f"is {shown(ends)} {beside} left out, as there are no strap ends to hold")
 
 
 def _at(spec: Spec, path: KeyPath) -> Any:

@@ -46,6 +46,7 @@ depth  = 4                    # boxed base; 0 for a flat bag
 # binding = { strip = "2 1/2 in", depth = "1/4 in", overlap = "4 in" }   # width unfolded, stitch line, extra length
 # shaping = { down = "1 1/2 in", over = "2 in" }                         # a pair of snaps a side: place of each
 # straps  = { spacing = 6, width = 1 }                                   # centre to centre; width of a strap
+# straps  = "none"                                                       # a clutch or a pouch without straps
 
 [machine]
 hoops   = ["130x180", "100x100"]   # the sewing fields you have, width x height in mm; a part takes the smallest
@@ -157,9 +158,11 @@ height = 4                         # along the side seam, from the bottom seam
 # edge = { kind = "satin", width = "3 mm" }               # of its own, instead of the style's
 # decoration = { kind = "echo", pitch = "5 mm" }          # of its own
 
-[connector]                        # what the strap ends are sewn to
-layout = "bridge"                  # bridge: a piece over the strap ends and the snap; pair: one at each strap end; \
+[connector]                        # what the strap ends are sewn to, or the snap alone
+# layout = "bridge"                # bridge: a piece over the strap ends and the snap; pair: one at each strap end; \
 medallion: for the snap alone
+# (left out, it is a bridge, or on a bag without straps a medallion, the only layout there; the closed tab hides what \
+it covers of a medallion, often the whole: it shows when the tab is open; width and height make it larger or smaller)
 # ends = "both"                    # strap ends that a bridge holds, seen on the front: both, left or right
 # snap_up = "0 mm"                 # its snap above its middle
 # snap_right = "0 mm"              # its snap right of where it lies by itself

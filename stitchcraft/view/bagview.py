@@ -57,7 +57,7 @@ class BagPicture:
         notch_mm: Side of the square that the boxed base takes from each lower corner, to its seam lines.
         binding_mm: Depth of the binding on each panel; 0 for a turned top.
         parts: The parts in place.
-        straps_mm: Strap centre from the middle of the panel, and its width.
+        straps_mm: Strap centre from the middle of the panel, and its width; zeros without straps.
         landing_mm: How far below the top edge the straps end.
         cloth: Colour of the panels.
         trim: Colour of binding and straps.
@@ -80,8 +80,8 @@ class BagPicture:
 
     @property
     def strap_top_mm(self) -> float:
-        """How far the straps rise above the top edge."""
-        return 0.42 * self.width_mm
+        """How far the straps rise above the top edge; 0 without straps."""
+        return 0.42 * self.width_mm if self.straps_mm[1] else 0.0
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

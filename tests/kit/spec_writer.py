@@ -249,8 +249,11 @@ def documents(
                              "overlap": between((50, 120), (0, 500))}),
             "shaping": some({"down": between((0.1 * standing, 0.3 * standing), (5, 500)),
                              "over": between((5, 0.4 * width), (5, 500))}),
-            "straps": some({"spacing": between((0.35 * width, 0.6 * width), (10, 1000)),
-                            "width": between((8, 0.2 * width), (3, 150))}),
+            "straps": st.one_of(
+                st.just("none"),
+                some({"spacing": between((0.35 * width, 0.6 * width), (10, 1000)),
+                      "width": between((8, 0.2 * width), (3, 150))}),
+            ),
         },
         "machine": {
             "hoops": st.lists(_hoops(extremes=extremes), min_size=1, max_size=5, unique=True),
@@ -304,6 +307,8 @@ def documents(
     shaping, connector = document.get("bag", {}).get("shaping"), document.get("connector", {})
     if shaping is not None and not sizes.wild:
         shaping |= {"over": written(0.3 * width, "mm", unit), "down": written(max(5.0, 0.2 * standing), "mm", unit)}
+    if not sizes.wild and document["bag"].get("straps") == "none" and "layout" in connector:
+        connector["layout"] = "medallion"
     if not sizes.wild and connector.get("layout", "bridge") != "bridge":
         for key in ("ends", "snap_up", "snap_right"):
             connector.pop(key, None)

@@ -277,8 +277,10 @@ def test_same_plan_gives_the_same_picture():
 # ---- bag -------------------------------------------------------------------------------------------------------------
 
 BAG = BagPicture(width_mm=300, height_mm=240, notch_mm=40, binding_mm=6, straps_mm=(70, 25), landing_mm=60)
-# what the picture shows around the panels: a gap of 0.14 and a strap of 0.42 of the width
+# what the picture shows around the panels: a gap of 0.14 and a strap of 0.42 of the width, by hand 42 and 126 mm; above
+# the straps, or above the top edge of a bag without, 0.4 of the gap
 LEFT, TOP, WIDE = -192.0, 142.8, 726.0
+BARE_TOP = 16.8
 
 
 def bag_pixels(bag: BagPicture, width: int = 1452) -> tuple[np.ndarray, float]:
@@ -288,7 +290,7 @@ def bag_pixels(bag: BagPicture, width: int = 1452) -> tuple[np.ndarray, float]:
 
 def test_bag_panels_have_their_size_less_the_notches():
     image, scale = bag_pixels(BagPicture(width_mm=300, height_mm=240, notch_mm=40), width=2904)
-    cloth = near(image, BAG.cloth, 12)[: round((TOP + 245) * scale)]  # above the words
+    cloth = near(image, BAG.cloth, 12)[: round((BARE_TOP + 245) * scale)]  # above the words
     half = cloth.shape[1] // 2
     for panel in (cloth[:, :half], cloth[:, half:]):
         left, top, right, bottom = extent(panel)
@@ -321,13 +323,28 @@ def test_bag_shows_binding_and_straps_in_the_trims_colour():
         assert np.abs(at(x, y) - trim).max() > 20, (x, y)
 
 
+def test_bag_without_straps_has_nothing_above_its_top_edge_and_nothing_on_its_panels():
+    bare = BagPicture(width_mm=300, height_mm=240, notch_mm=40, binding_mm=6)
+    assert bare.bounds == pytest.approx((LEFT, -282, LEFT + WIDE, BARE_TOP))
+    image, scale = bag_pixels(bare)
+    # by hand: 16.8 mm less half the outline of 0.75 mm, and a pixel that is blended
+    assert np.all(image[: int((BARE_TOP - 0.375) * scale) - 1] == 255)
+    trim = near(image, bare.trim, 3)
+    _, top, _, bottom = extent(trim)
+    assert (BARE_TOP - top / scale, BARE_TOP - bottom / scale) == pytest.approx((0, -6), abs=1)  # its binding alone
+    with_straps = np.asarray(bag_picture(BAG, width_px=1452), dtype=int)
+    assert near(with_straps, BAG.trim, 3).sum() > 3 * trim.sum()
+
+
 def test_part_sits_where_it_is_placed_and_on_no_other_panel():
     plan = line([(-4.0, 0.0), (4.0, 0.0), (4.0, 0.5), (-4.0, 0.5)])
     bag = BagPicture(width_mm=300, height_mm=240, parts=[PlacedPlan(plan, "front", (60.0, -150.0), 90.0)])
     image, scale = bag_pixels(bag)
     blue = image[:, :, 2] - image[:, :, 0] > 40
     left, top, right, bottom = extent(blue)
-    assert ((left + right) / 2 / scale + LEFT, TOP - (top + bottom) / 2 / scale) == pytest.approx((59.75, -150), abs=1)
+    assert ((left + right) / 2 / scale + LEFT, BARE_TOP - (top + bottom) / 2 / scale) == pytest.approx(
+        (59.75, -150), abs=1
+    )
     assert ((right - left) / scale, (bottom - top) / scale) == pytest.approx((1, 8.4), abs=0.8)
 
 
@@ -345,4 +362,4 @@ def test_stitching_past_the_seams_vanishes_and_a_tab_on_top_hangs_over_the_rest(
     columns = np.flatnonzero(blue.any(axis=0)) / scale + LEFT
     assert not ((columns > -19) & (columns < 19)).any()
     _, top, _, bottom = extent(red)
-    assert (TOP - top / scale, TOP - bottom / scale) == pytest.approx((-90, -130), abs=1)
+    assert (BARE_TOP - top / scale, BARE_TOP - bottom / scale) == pytest.approx((-90, -130), abs=1)
