@@ -59,8 +59,8 @@ from stitchcraft.spec import Spec, read_spec, words
 from stitchcraft.units import MM_PER, Unit, lengths_said_in
 
 PART_KINDS: Final = words.PARTS
-"""What a kit can be limited to; ``snap-mark`` comes where no connector carries the target: with a pair of them, or, on a
-bag without straps, when it is asked for without connectors."""
+"""What a kit can be limited to; ``snap-mark`` comes where no connector carries the target: with connectors that are a
+pair, or, on a bag without straps, when it is asked for and connectors are not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,8 +1,8 @@
 """The strap connector: an applique on the panel to which the strap ends are sewn.
 
 A *bridge* spans the strap ends, or one of them, and the target of the tab's fastener; its origin is that target. A
-*medallion* carries the target alone, also on a bag without straps. A *pair* is one piece at each strap end; a piece's origin is the strap's centre
-line at its landing.
+*medallion* carries the target alone, also on a bag without straps. A *pair* is one piece at each strap end; a piece's
+origin is the strap's centre line at its landing.
 """
 
 from __future__ import annotations
