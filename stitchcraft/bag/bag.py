@@ -153,7 +153,7 @@ class Bag:
             spacing = _usual_spacing(self.width_mm)
             strap = min(BAG["strap_width"].value, round(spacing / 3, 1))
             object.__setattr__(self, "straps", Straps(spacing=spacing, width=strap))
-        if self.has_straps and self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
+        if self.strap_spacing_mm + self.strap_width_mm > self.width_mm:
             raise ParameterError(
                 "bag.straps.spacing",
                 self.strap_spacing_mm,
