@@ -110,8 +110,9 @@ def assembled(
 ) -> StitchPlan:
     """Put the strands of all stops into one plan.
 
-    Every thread begins and ends with a lock, also where it is only laid to the next stitching. A stop begins with a jump and ends with a trim; a trim also ends every
-    thread within a stop. Jumps are divided so that no row goes too far; the first is counted from the origin.
+    Every thread begins and ends with a lock, also where it is only laid to the next stitching. A stop begins with a
+    jump and ends with a trim; a trim also ends every thread within a stop. Jumps are divided so that no row goes too
+    far; the first is counted from the origin.
 
     Args:
         name: Name of the part.
