@@ -6,7 +6,7 @@ import math
 
 from stitchcraft.decoration.lettering import Lettering
 from stitchcraft.errors import Finding, Level
-from stitchcraft.units import mm_text
+from stitchcraft.units import both_text, least_text
 
 
 def small_letters(
@@ -31,7 +31,7 @@ def small_letters(
         return ()
     # sizes are named to a tenth of a millimetre, rounded up, and a width in proportion
     wanted = scale * (low if key.endswith("height") else lettering.straight_width_mm * low / height)
-    size = f"Set {key} to at least {mm_text(math.ceil(10 * wanted + 1e-6) / 10)}"
+    size = f"Set {key} to at least {least_text(math.ceil(10 * wanted + 1e-6) / 10)}"
     others = "use fewer words"
     if lettering.outlined:
         heavier = "" if lettering.face == "rounded" else ", or a heavier one, such as rounded"
@@ -39,7 +39,7 @@ def small_letters(
     return (
         Finding(
             Level.WARNING, code, part,
-            f"Its capitals are {mm_text(height)} high; in {stitch} these letters read from {mm_text(low)}.",
+            f"Its capitals are {both_text(height)} high; in {stitch} these letters read from {both_text(low)}.",
             f"{size}, or {others}.",
             round(height, 2), round(low, 2),
         ),
