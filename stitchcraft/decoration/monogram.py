@@ -21,6 +21,7 @@ from stitchcraft.design import Column, Element, Line, Running, Satin, Triple
 from stitchcraft.errors import Finding, Level, ParameterError
 from stitchcraft.geometry.borders import border_rails
 from stitchcraft.geometry.curves import circle, cubic, joined
+from stitchcraft.ranges import RANGES
 from stitchcraft.units import Length
 
 FRAMES: Final = ("none", "ring", "shield")
@@ -90,12 +91,19 @@ class Monogram(Decoration):
             return found
         message = f"The {self.frame} around {self.text!r} does not lie inside its area and is left out."
         remedy = "Set a smaller height of the decoration, or leave it out: letters and frame then are as large as fits."
+        if self.height is None:
+            remedy = 'There is no room for a frame around letters of any size: take frame = "none", or a larger part.'
         return (*found, Finding(Level.WARNING, "frame-cut", part, message, remedy))
 
     @property
     def _largest(self) -> float:
         """Height of the largest letter, share of the smallest one's."""
         return 1 / LETTERS["monogram_outer"].value if len(_initials(self.text)) == _MOST else 1.0
+
+    @property
+    def _least(self) -> float:
+        """Height at which the smallest letter is the smallest that is drawn, mm."""
+        return RANGES["decoration.height"][0] * self._largest
 
     def _draw(self, area: list[shapely.Polygon], anchor: Point) -> Drawing:
         room = shapely.MultiPolygon(area)
@@ -104,7 +112,7 @@ class Monogram(Decoration):
         if self.height is None:
             height = _TRIAL_MM * largest_scale(room, self._shape(self._laid(_TRIAL_MM)), most=_LARGEST_MM / _TRIAL_MM)
             height = self._with_frame(room, height)
-        if height < 1.0:
+        if height < self._least:
             return Written()
         lettering = self._laid(height)
         at, _ = best_place(room, self._shape(lettering))
@@ -112,10 +120,12 @@ class Monogram(Decoration):
         return written(_at(lettering, at), self.stitch, room, self._framed(lettering, at, room))
 
     def _with_frame(self, room: shapely.MultiPolygon, height: float) -> float:
-        """A height at which the frame has room too: it does not become narrower with its letters."""
-        if self.frame == "none" or height < 1.0 or has_place(room, self._shape(self._laid(height))):
+        """A height at which the frame has room too, if there is one: it does not become narrower with its letters."""
+        if self.frame == "none" or height < self._least or has_place(room, self._shape(self._laid(height))):
             return height
-        low, high = 0.0, height
+        low, high = self._least, height
+        if not has_place(room, self._shape(self._laid(low))):
+            return height
         while high - low > _NEAR_MM:
             middle = (low + high) / 2
             fits = has_place(room, self._shape(self._laid(middle)))

@@ -271,6 +271,27 @@ def test_a_frame_has_room_with_its_letters_however_small_the_area() -> None:
             assert "frame-cut" not in {finding.code for finding in mark.findings(area)}
 
 
+@pytest.mark.parametrize("text", ["FRG", "FR", "F"])
+@pytest.mark.parametrize("frame", FRAMES)
+def test_an_area_of_any_size_has_a_monogram_or_says_what_it_lacks(text: str, frame: str) -> None:
+    for side in np.arange(0.5, 16, 0.5):
+        area = shapely.box(0, 0, side, side)
+        mark = Monogram(text=text, frame=frame)
+        sewn, codes = mark.elements(area), {finding.code for finding in mark.findings(area)}
+        if not sewn:
+            assert codes, side
+        elif frame != "none" and len(sewn) == len(text):
+            assert "frame-cut" in codes, side
+
+
+@pytest.mark.parametrize("height", [1.0, 1.2, 1.5, 2.0])
+def test_a_monogram_whose_outer_letters_are_too_small_to_draw_is_told(height: float) -> None:
+    mark = Monogram(text="FRG", height=height)
+    area = shapely.box(0, 0, 30, 30)
+    assert mark.findings(area)
+    assert bool(mark.elements(area)) == (height * LETTERS["monogram_outer"].value >= 1)
+
+
 def test_a_frame_that_is_left_out_is_told_and_the_remedy_brings_it() -> None:
     area = shapely.box(0, 0, 30, 20)
     too_large = Monogram(text="FRG", frame="ring", height=11)
