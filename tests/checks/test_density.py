@@ -176,6 +176,9 @@ def test_fill_upon_fill_is_too_thick_and_goes_when_a_layer_is_left_out():
     (one,) = found(patch(0.25, 4.0, times=4), "thread-thick")
     assert one.measured == pytest.approx(6.4, rel=0.05)
     assert set(one.stops) == {1, 2, 3, 4}
+    # a place is told to a tenth of a millimetre
+    assert one.at_mm == tuple(round(value, 1) for value in one.at_mm)
+    assert any(value != round(value) for value in one.at_mm)
     assert not found(patch(0.25, 4.0, times=3), "thread-thick")
 
 
@@ -194,8 +197,8 @@ def test_a_file_strewn_over_metres_is_checked_at_once():
         density_map(plan_of([[[(0.0, 0.0), (4000.0, 3900.0)]]]))
 
 
-@pytest.mark.parametrize(("cell", "window"), [(0.2, 0.4), (0.2, 0.5), (0.0, 1.0), (20, 20)])
-def test_a_window_of_no_odd_number_of_cells_is_refused(cell, window):
+@pytest.mark.parametrize(("cell", "window"), [(0.2, 0.4), (0.2, 0.5), (0.0, 1.0), (20, 20), (10, 110)])
+def test_a_window_of_no_odd_number_of_cells_or_past_the_largest_is_refused(cell, window):
     with pytest.raises(ParameterError):
         density_map(rows_plan(1, 1, side=3), cell=cell, window=window)
 
