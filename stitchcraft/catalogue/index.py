@@ -54,7 +54,7 @@ def index_pages(name: str, count: int, records: Iterable[Record], *, kits: str) 
         items = []
         for record in itertools.islice(waiting, KITS_A_PAGE):
             items.append(_item(record, kits))
-            if not record.made or not record.ok:
+            if not record.ok:
                 troubled += 1
                 amiss += _amiss(record, number) if troubled <= _MOST_LISTED else ""
         shown = "\n".join(items)

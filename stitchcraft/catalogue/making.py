@@ -11,7 +11,16 @@ from typing import Any, Final
 
 from stitchcraft.catalogue.engine import Engine, local, results
 from stitchcraft.catalogue.index import index_pages
-from stitchcraft.catalogue.records import Record, key_of, plain_json, program_key, read_record, stands, write_record
+from stitchcraft.catalogue.records import (
+    Record,
+    key_of,
+    plain_json,
+    program_key,
+    reach,
+    read_record,
+    stands,
+    write_record,
+)
 from stitchcraft.catalogue.variants import Variants, read_variants
 from stitchcraft.catalogue.work import Task, make_one
 from stitchcraft.errors import SpecError
@@ -92,7 +101,7 @@ def make_catalogue(
     def note(record: Record, *, kept: bool) -> None:
         counts["failed" if not record.made else "kept" if kept else "made"] += 1
         counts["unsound"] += record.made and not record.ok
-        if not kept:
+        if not record.made:  # one that was made has been written beside its kit
             write_record(_record_path(target, record.name), record)
         if progress is not None:
             progress(record, kept)
@@ -115,7 +124,7 @@ def _tasks(variants: Variants, target: Path, paper: str, kept: Callable[[Record]
         if record is not None and stands(record, key, kit):
             kept(record)
             continue
-        _reach(kit.parent)  # here and not by the workers, who would race for it
+        reach(kit.parent)  # here and not by the workers, who would race for it
         yield Task(
             variant.name, key, variant.document, str(variants.folder.absolute()), str(kit),
             str(_record_path(target, variant.name)), paper, program,
@@ -136,17 +145,10 @@ def _prepare(target: Path) -> None:
         raise SpecError(f"{target}: cannot be used: {error.strerror or error}") from None
     if held and LIST_NAME not in held:
         raise SpecError(f"{target}: holds other things; name a new folder, an empty one, or an earlier catalogue")
-    _reach(target)
+    reach(target)
     if not held:
         # known from now on as a catalogue, however this run ends
         whole_file(target / LIST_NAME, b'{"catalogue": 1, "complete": false}\n')
-
-
-def _reach(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise SpecError(f"{folder}: cannot be written: {error.strerror or error}") from None
 
 
 def _record_path(target: Path, name: str) -> Path:

@@ -140,11 +140,20 @@ def write_record(path: Path, record: Record) -> None:
     Raises:
         SpecError: If it cannot be written.
     """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise SpecError(f"{path}: cannot be written: {error.strerror or error}") from None
+    reach(path.parent)
     whole_file(path, plain_json(record.to_dict()).encode())
+
+
+def reach(folder: Path) -> None:
+    """Make a folder, and those above it, unless it is there.
+
+    Raises:
+        SpecError: If it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SpecError(f"{folder}: cannot be written: {error.strerror or error}") from None
 
 
 def plain_json(values: dict[str, Any]) -> str:

@@ -42,7 +42,7 @@ def make_one(task: Task) -> Record:
     """Make a kit and write it; whatever goes wrong with it becomes its record, so that the others go on."""
     try:
         made = _made(task)
-        # here too, for a catalogue that is stopped before it hears of this kit, and would make it anew
+        # here, and not where the kits are counted: a catalogue that is stopped before it hears of this one keeps it
         write_record(Path(task.record), made)
         return made
     except StitchcraftError as error:

@@ -76,13 +76,10 @@ def catalogue(
 
     Kits that are there already and unchanged are kept. What cannot be made is listed and holds up nothing.
     """
-    import logging
-
     from stitchcraft.catalogue import cluster, local, make_catalogue, read_variants
 
     if jobs is not None and address is not None:
         raise click.UsageError("--jobs and --cluster exclude each other")
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)  # what it has to say of a cluster we say in one line
     engine = local(jobs) if address is None else cluster(address)
     variants = read_variants(source)
     progress = None if quiet else catalogue_progress(len(variants))

@@ -25,6 +25,7 @@ from stitchcraft.family.findings import (
 from stitchcraft.family.making import (
     connector_parts,
     corner_parts,
+    covered,
     label_parts,
     moved,
     shaping_parts,
@@ -292,22 +293,9 @@ class Family:
 
     def covered(self) -> tuple[tuple[str, shapely.Polygon], ...]:
         """What the left half and the middle of the front panel carry: part name and shape, panel frame."""
-        half = self.bag.strap_spacing_mm / 2
-        shapes: list[tuple[str, shapely.Polygon]] = []
-        if "corner" in self.kinds:
-            shapes.append(
-                ("corner-left", moved(self.corner_accent.shape, (-self.bag.width_mm / 2, -self.bag.height_mm)))
-            )
-        if "connector" in self.kinds:
-            connector, down = self.strap_connector, -self.closure.drop_mm
-            if connector.layout != "pair":
-                shapes.append(("connector-front", moved(connector.shape, (0.0, down))))
-            else:
-                shapes += [
-                    ("connector-left", moved(connector.shape, (-half, down))),
-                    ("connector-right", moved(connector.shape, (half, down))),
-                ]
-        return tuple(shapes)
+        corner = self.corner_accent if "corner" in self.kinds else None
+        connector = self.strap_connector if "connector" in self.kinds else None
+        return covered(self.bag, corner, connector, drop_mm=self.closure.drop_mm)
 
     def _label(self) -> Label | None:
         if not self.label.get("text"):

@@ -121,6 +121,27 @@ def snap_mark_parts(mark: SnapMark, fastener: Fastener, *, drop_mm: float) -> tu
     return (Part(mark.design(), (place,), after=setting.brief, sews=sews, dangers=setting.dangers),)
 
 
+def covered(
+    bag: Bag, corner: CornerAccent | None, connector: StrapConnector | None, *, drop_mm: float
+) -> tuple[tuple[str, shapely.Polygon], ...]:
+    """What accent and connectors cover of the left half and the middle of the front panel: name and shape.
+
+    Args:
+        bag: The bag.
+        corner: The accent; None without one.
+        connector: The connector; None without one.
+        drop_mm: How far below the top edge connectors lie.
+    """
+    shapes: list[tuple[str, shapely.Polygon]] = []
+    if corner is not None:
+        shapes.append(("corner-left", moved(corner.shape, (-bag.width_mm / 2, -bag.height_mm))))
+    if connector is not None:
+        half = bag.strap_spacing_mm / 2
+        sides = {"left": -half, "right": half} if connector.layout == "pair" else {"front": 0.0}
+        shapes += [(f"connector-{side}", moved(connector.shape, (x, -drop_mm))) for side, x in sides.items()]
+    return tuple(shapes)
+
+
 def moved(shape: shapely.Geometry, by: tuple[float, float]) -> Any:
     """A shape moved by (x, y) mm."""
     return shapely.transform(shape, lambda xy: xy + by)

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from stitchcraft.arrays import FloatArray, IntArray
 
-_TILE_SIDES: Final = 50
 _PIECE: Final = 1 << 14
 
 
@@ -116,9 +115,7 @@ def may_reach(xy: FloatArray, weight: FloatArray, limit: float, *, side: float =
     return bool(window_sums(xy, weight, side=2 * side, steps=2)[1].max() > limit + 1e-9)
 
 
-def crowded_tiles(
-    xy: FloatArray, weight: FloatArray, limit: float, *, side: float, sides: int = _TILE_SIDES
-) -> Iterator[IntArray]:
+def crowded_tiles(xy: FloatArray, weight: FloatArray, limit: float, *, side: float, sides: int) -> Iterator[IntArray]:
     """Divide points into large tiles, and pick out those in which a square may hold more than a limit.
 
     Far-flung points cost no more than crowded ones: what lies between them is never looked at.

@@ -309,8 +309,8 @@ def _are_marks(stitches: _Stitches, lines: _Lines, mine: NDArray[np.bool_]) -> b
         of_run = mine & (stitches.run == run)
         points = np.vstack([stitches.start[of_run], stitches.end[of_run]])
         spread = np.hypot(*np.ptp(points, axis=0))
-        own = lines.along[distinct(lines.of[of_run])]
-        heavy = own[lines.length[distinct(lines.of[of_run])] > 0.2 * spread]
+        own = distinct(lines.of[of_run])
+        heavy = lines.along[own][lines.length[own] > 0.2 * spread]
         # directions whichever way along: a stroke has one, a cross two
         ways = distinct((np.round(np.degrees(np.arctan2(heavy[:, 1], heavy[:, 0])) % 180 / 15) % 12).astype(np.int64))
         if spread > _MARK_MM or len(ways) > 2:
